@@ -1,0 +1,24 @@
+//! What a printed part costs, computed from its mesh.
+//!
+//! ```text
+//! file -> mesh -> pose -> section -> bead -> motion -> cost -> quote
+//!          |       |                                     ^
+//!       (health) (fit)            shop feeds pose, bead, motion and cost
+//! ```
+//!
+//! One room per step. A room takes plain data and gives plain data, and knows nothing of the rooms after it.
+//! `estimate` is where the line is walked from end to end; `cli` is the way in from a terminal.
+//!
+//! All lengths are millimetres, areas mm2, volumes mm3, times seconds, masses grams, speeds mm/s, flows mm3/s,
+//! unless a name says otherwise. Money is decimal.
+
+pub mod mesh;
+pub mod pose;
+pub mod section;
+pub mod bead;
+pub mod motion;
+pub mod shop;
+pub mod cost;
+pub mod estimate;
+pub mod quote;
+pub mod cli;

@@ -1,0 +1,3 @@
+//! The `beadtally` command.
+
+fn main() {}

@@ -1,0 +1,6 @@
+//! Takes a mesh and a machine's build space. Gives the orientations in which the part rests and fits, with margins,
+//! and where none fits, the nearest miss.
+
+mod space;
+
+pub use space::{Bed, BuildSpace};

@@ -1,0 +1,1 @@
+//! Takes estimates and ledgers. Gives the answer as text, JSON and CSV.

@@ -1,0 +1,1 @@
+//! Takes a posed mesh and layer heights. Gives one clean polygon set per layer.

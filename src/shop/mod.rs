@@ -1,0 +1,5 @@
+//! Takes a shop file. Gives validated machines, nozzles, materials and rates.
+
+mod types;
+
+pub use types::*;

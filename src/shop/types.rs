@@ -1,0 +1,266 @@
+//! What a shop has and charges. Plain data; everything here has been validated.
+
+use rust_decimal::Decimal;
+
+use crate::motion::Speeds;
+use crate::pose::BuildSpace;
+
+/// A whole shop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shop {
+    /// The shop's name.
+    pub name: String,
+    /// Whether this is the built-in demonstration shop, whose numbers are invented; every output says so.
+    pub demonstration: bool,
+    /// ISO 4217 code of its money.
+    pub currency: iso_currency::Currency,
+    /// When somebody is there, Monday first.
+    pub attended: AttendedWeek,
+    /// The plastic used when none is named: an id in `materials`.
+    pub default_material: String,
+    /// The nozzle recommended when a job names no floors: an id in `nozzles`.
+    pub default_nozzle: String,
+    /// How parts are laid where nothing else is asked.
+    pub process: Process,
+    /// Machines, in the file's order; at least one.
+    pub machines: Vec<Machine>,
+    /// Nozzles, in the file's order; at least one.
+    pub nozzles: Vec<Nozzle>,
+    /// Plastics, in the file's order; at least one.
+    pub materials: Vec<Material>,
+    /// Measured rows.
+    pub measured: Vec<MeasuredRow>,
+    /// What is charged.
+    pub rates: Rates,
+}
+
+/// The attended hours of each weekday, Monday first: a list of (from, to) in minutes after midnight, in order,
+/// not overlapping. At least one weekday has hours.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AttendedWeek {
+    /// Seven days of intervals, minutes after midnight.
+    pub days: [Vec<(u32, u32)>; 7],
+}
+
+/// How parts are laid where nothing else is asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Process {
+    /// Wall thickness from which the number of perimeters follows, mm.
+    pub wall_mm: f64,
+    /// Solid thickness under open fill, mm.
+    pub floor_mm: f64,
+    /// Solid thickness over open fill, mm.
+    pub roof_mm: f64,
+    /// A downward face that leans more than this from the vertical is held up, degrees.
+    pub overhang_deg: f64,
+    /// Support lines lie `bead spacing / support_fraction` apart; above 0, at most 1.
+    pub support_fraction: f64,
+    /// Spans up to this long, held on both sides, are not supported, mm; 0 supports all.
+    pub free_span_mm: f64,
+    /// Cross-holes up to this diameter are not supported, mm; 0 supports all.
+    pub free_hole_mm: f64,
+}
+
+/// A machine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine {
+    /// Short id, used on the command line and in JSON.
+    pub id: String,
+    /// What it is, in plain words.
+    pub what: String,
+    /// The room it offers.
+    pub space: BuildSpace,
+    /// Greatest speeds by role.
+    pub speeds: Speeds,
+    /// Acceleration, mm/s2.
+    pub acceleration_mm_s2: f64,
+    /// How far the nozzle may pass beside a corner, mm.
+    pub corner_deviation_mm: f64,
+    /// Time of one retraction, s.
+    pub retraction_s: f64,
+    /// Lift and pause between layers, s per layer.
+    pub layer_change_s: f64,
+    /// Heating and levelling, s per job.
+    pub start_s: f64,
+    /// Hottest nozzle it can hold, C.
+    pub nozzle_max_c: f64,
+    /// Coolest nozzle it can hold, C.
+    pub nozzle_min_c: f64,
+    /// Hottest bed it can hold, C.
+    pub bed_max_c: f64,
+    /// Coolest bed it can hold, C; 0 for a bed that may stay cold.
+    pub bed_min_c: f64,
+    /// Whether the build space is enclosed.
+    pub enclosed: bool,
+    /// Feedstock diameter it takes, mm.
+    pub feedstock_mm: f64,
+    /// Ids of the nozzles it takes.
+    pub nozzles: Vec<String>,
+    /// Mean power while heating up, W.
+    pub heating_w: f64,
+    /// Mean power while printing, W.
+    pub printing_w: f64,
+    /// What it cost.
+    pub price: Decimal,
+    /// Printing hours over which the price is written off, h.
+    pub life_h: f64,
+    /// Upkeep (belts, beds, service), money per printing hour.
+    pub upkeep_per_h: Decimal,
+    /// How often its prints fail.
+    pub failures: Failures,
+    /// Measured hours over estimated hours; 1 unless told. Scales every second.
+    pub correction: f64,
+}
+
+/// How often prints fail on a machine and what that costs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Failures {
+    /// Chance that a start fails in its first layers, 0 to below 1.
+    pub start_chance: f64,
+    /// Hours lost by a failed start, h.
+    pub start_lost_h: f64,
+    /// Failures per hour of printing after the start, 1/h.
+    pub rate_per_h: f64,
+    /// Hours to clear a failed print before the next start, h.
+    pub clearing_h: f64,
+    /// Whether the two chances are the stated defaults and not this machine's record.
+    pub by_default: bool,
+}
+
+/// What a nozzle is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NozzleMetal {
+    /// Soft: refused for abrasive plastics unless forced.
+    Brass,
+    /// Hardened steel.
+    HardenedSteel,
+    /// Stainless steel: as soft as brass to fibres.
+    StainlessSteel,
+    /// Tungsten carbide.
+    TungstenCarbide,
+    /// A ruby or other mineral tip in a brass body.
+    MineralTip,
+}
+
+/// A nozzle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nozzle {
+    /// Short id, used on the command line and in JSON.
+    pub id: String,
+    /// Bore, mm.
+    pub diameter_mm: f64,
+    /// What it is made of.
+    pub metal: NozzleMetal,
+    /// What it costs.
+    pub price: Decimal,
+    /// Grams of plain plastic it lasts for, g.
+    pub life_plain_g: f64,
+    /// Grams of abrasive plastic it lasts for, g.
+    pub life_abrasive_g: f64,
+}
+
+/// A plastic.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Material {
+    /// Short id, used on the command line and in JSON.
+    pub id: String,
+    /// What it is, in plain words.
+    pub what: String,
+    /// Density as printed, g/cm3.
+    pub density_g_cm3: f64,
+    /// Price per kilogram.
+    pub price_per_kg: Decimal,
+    /// Net weight of a spool, g.
+    pub spool_g: f64,
+    /// Whether its filler wears nozzles.
+    pub abrasive: bool,
+    /// Nozzle temperature it needs, least and greatest, C.
+    pub nozzle_c: (f64, f64),
+    /// Bed temperature it needs, C.
+    pub bed_c: f64,
+    /// Whether it needs an enclosed machine.
+    pub needs_enclosure: bool,
+    /// Feedstock diameters it is stocked in, mm.
+    pub feedstock_mm: Vec<f64>,
+    /// Least time of a layer, s.
+    pub least_layer_s: f64,
+    /// Glass transition, C, where it is what softens the part.
+    pub glass_transition_c: Option<f64>,
+    /// Heat deflection temperature at 0.45 MPa, C, where known.
+    pub heat_deflection_c: Option<f64>,
+    /// Drying, C and hours; `None` where it needs none.
+    pub drying: Option<(f64, f64)>,
+    /// Plastic wasted per gram laid (purge, rest of a spool, trials), as a fraction.
+    pub waste: f64,
+    /// Cautions printed with every answer that uses it.
+    pub cautions: Vec<String>,
+}
+
+/// One measured row: what a machine with one nozzle does with one plastic.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MeasuredRow {
+    /// A machine's id.
+    pub machine: String,
+    /// A nozzle's id.
+    pub nozzle: String,
+    /// A material's id.
+    pub material: String,
+    /// Measured melt limit, mm3/s.
+    pub melt_limit_mm3_s: f64,
+    /// Safety margin taken off the melt limit, 0.20 unless given.
+    pub margin: f64,
+    /// Layer height, mm, where it differs from 0.6 of the nozzle.
+    pub layer_height_mm: Option<f64>,
+    /// Bead width, mm, where it differs from 1.2 of the nozzle.
+    pub bead_width_mm: Option<f64>,
+    /// Speeds by role, mm/s, where they differ from the machine's.
+    pub outer_mm_s: Option<f64>,
+    /// Inner perimeters.
+    pub inner_mm_s: Option<f64>,
+    /// Solid fill.
+    pub fill_mm_s: Option<f64>,
+    /// Open fill.
+    pub open_mm_s: Option<f64>,
+    /// Slivers.
+    pub sliver_mm_s: Option<f64>,
+    /// Support.
+    pub support_mm_s: Option<f64>,
+}
+
+/// The row that serves an option, and how near it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RowUsed {
+    /// The row.
+    pub row: MeasuredRow,
+    /// `None` where it was measured for just this option; else a sentence saying what it was borrowed from.
+    pub borrowed: Option<String>,
+}
+
+/// What the shop charges. Fractions are of one (0.25 is 25 %).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rates {
+    /// Labour, money per hour.
+    pub labour_per_h: Decimal,
+    /// Electricity, money per kWh.
+    pub energy_per_kwh: Decimal,
+    /// Set-up of an order (file check, plastic, plate), minutes per order.
+    pub set_up_min: f64,
+    /// Taking a piece off the bed, minutes per piece.
+    pub removal_min: f64,
+    /// Finishing a piece, minutes per piece.
+    pub finishing_min: f64,
+    /// Removing support, minutes per 100 g of it.
+    pub support_removal_min_per_100g: f64,
+    /// Purge and first-line plastic, g per start.
+    pub purge_g: f64,
+    /// Overhead on costs, fraction.
+    pub overhead: f64,
+    /// Margin: the part of the price that is profit, fraction below 1. Price = cost / (1 - margin).
+    pub margin: f64,
+    /// Least order before tax.
+    pub least_order: Decimal,
+    /// Tax on the sum, fraction.
+    pub tax: f64,
+    /// What the tax is called on the document.
+    pub tax_name: String,
+}
