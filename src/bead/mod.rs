@@ -1,35 +1,38 @@
 //! Takes a layer's polygons and a bead. Gives the paths that would be laid: perimeters, fill, slivers, support, travel.
+//!
+//! `stadium` is the bead itself; `perimeter` and `raster` lay a region, `sliver` what is too narrow for whole beads,
+//! `support` finds what must be held up, `plan` puts a layer together, `route` orders it. No machine is known here:
+//! paths have lengths and corners, not times.
 
-/// What a path is laid for. The machine's speeds are kept per role.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Role {
-    /// The outermost perimeter.
-    Outer,
-    /// A perimeter behind the outermost.
-    Inner,
-    /// Solid fill.
-    Fill,
-    /// Open fill: lines at a fraction of solid.
-    Open,
-    /// One bead along something too narrow for whole beads.
-    Sliver,
-    /// Support below overhangs.
-    Support,
-}
+mod cover;
+mod perimeter;
+mod plan;
+mod raster;
+mod role;
+mod route;
+mod sliver;
+mod stadium;
+mod support;
 
-impl Role {
-    /// Every role, in the order in which outputs list them.
-    pub const ALL: [Role; 6] = [Role::Outer, Role::Inner, Role::Fill, Role::Open, Role::Sliver, Role::Support];
+pub use cover::{Exposed, exposed};
+pub use plan::{Laying, LayerInput, LayerPlan, plan_layer};
+pub use role::Role;
+pub use route::{Corner, Course, Stroke, route_layer};
+pub use sliver::{SmallestRectangle, strip_length_mm};
+pub use stadium::{Bead, BeadError, perimeters_for_wall};
+pub use support::{Overhang, support_regions};
 
-    /// The role's name in JSON and in the shop file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Role::Outer => "outer",
-            Role::Inner => "inner",
-            Role::Fill => "fill",
-            Role::Open => "open",
-            Role::Sliver => "sliver",
-            Role::Support => "support",
-        }
-    }
+/// One path to be laid without lifting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Path {
+    /// What it is laid for.
+    pub role: Role,
+    /// Its corners, mm. A closed path does not repeat its first corner.
+    pub points_mm: Vec<[f64; 2]>,
+    /// Whether it returns to its first corner.
+    pub closed: bool,
+    /// Length where it is not that of the corners: slivers are laid as one straight of their own length.
+    pub straight_mm: Option<f64>,
+    /// Cross-section of its bead, mm2.
+    pub bead_mm2: f64,
 }

@@ -1,8 +1,38 @@
 //! Takes the bytes of a file. Gives an indexed triangle mesh in millimetres, its measures, and its findings:
 //! what is wrong with it and what was mended.
+//!
+//! The line inside the room: bytes -> facets (`stl`) -> [`Mesh`] (`weld`) -> [`InspectedMesh`] (`inspect`), which
+//! is the only kind of mesh the later rooms accept.
 
-mod triangles;
+mod error;
+mod facets;
 mod finding;
+mod inspect;
+mod measure;
+mod nesting;
+mod orient;
+mod stl;
+mod topology;
+mod triangles;
+mod weld;
 
+pub use error::MeshError;
+pub use facets::read_facets;
 pub use finding::{Finding, FindingKind};
+pub use inspect::{InspectedMesh, inspect};
+pub use measure::{MassProperties, mass_properties};
+pub use topology::Topology;
 pub use triangles::Mesh;
+pub use weld::weld;
+
+/// Reads the bytes of a mesh file and inspects what they hold.
+///
+/// # Errors
+/// [`MeshError`] where the bytes are no mesh, or a mesh without volume.
+pub fn read(bytes: Vec<u8>) -> Result<InspectedMesh, MeshError> {
+    let facets = read_facets(bytes)?;
+    let notes = facets.notes.clone();
+    let mut inspected = inspect(weld(facets.corners))?;
+    inspected.findings.extend(notes);
+    Ok(inspected)
+}

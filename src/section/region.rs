@@ -1,0 +1,207 @@
+//! A polygon set in the plane of a layer, and what is done to one.
+//!
+//! The polygon library works on integers, so a set lives on a grid of 0.0001 mm: a tenth of what the finest step in the
+//! model needs (0.001 mm), and far inside the library's range for a bed of metres. This file is the one place that
+//! knows the grid and the tolerances.
+
+use clipper2_rust::{
+    ClipType, EndType, FillRule, JoinType, Paths64, Point64, PointInPolygonResult, PolyTree64, area as ring_area, boolean_op_64,
+    boolean_op_tree_64, inflate_paths_64, point_in_polygon, poly_tree_to_faces64,
+};
+
+use super::thin::thin_ring;
+
+/// Grid points per millimetre.
+pub const GRID_PER_MM: f64 = 10_000.0;
+/// Contours and offset paths are thinned to this, mm (design, Section).
+pub const THIN_MM: f64 = 0.01;
+/// Thinning is halved until a set's area changes by less than this share (design, Section).
+const THIN_AREA_SHARE: f64 = 0.001;
+/// Mitred corners reach at most this many offsets (design: limit 2, which is an angle of 60 degrees).
+const MITRE_LIMIT: f64 = 2.0;
+/// Rings smaller than this are rounding, mm2.
+const NO_AREA_MM2: f64 = 1e-6;
+
+/// A set of polygons with holes, outer rings counter-clockwise and holes clockwise.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Region {
+    rings: Paths64,
+}
+
+impl Region {
+    /// Joins rings under the non-zero rule: what any ring winds around belongs to the set, however often.
+    pub fn from_rings(rings: impl IntoIterator<Item = Vec<[f64; 2]>>) -> Region {
+        let rings: Paths64 = rings.into_iter().map(|ring| ring.into_iter().map(to_grid).collect()).collect();
+        Region::non_zero(&rings)
+    }
+
+    pub(super) fn non_zero(rings: &Paths64) -> Region {
+        Region::of(boolean_op_64(ClipType::Union, FillRule::NonZero, rings, &Paths64::new()))
+    }
+
+    fn of(mut rings: Paths64) -> Region {
+        rings.retain(|r| ring_area(r).abs() > NO_AREA_MM2 * GRID_PER_MM * GRID_PER_MM);
+        Region { rings }
+    }
+
+    /// A rectangle between two corners, mm.
+    pub fn rectangle(low_mm: [f64; 2], high_mm: [f64; 2]) -> Region {
+        let [x0, y0] = low_mm;
+        let [x1, y1] = high_mm;
+        Region::from_rings([vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]])
+    }
+
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.rings.is_empty()
+    }
+
+    /// Its area, mm2.
+    pub fn area_mm2(&self) -> f64 {
+        self.rings.iter().map(ring_area).sum::<f64>() / (GRID_PER_MM * GRID_PER_MM)
+    }
+
+    /// Length of all its rings, mm.
+    pub fn outline_mm(&self) -> f64 {
+        self.rings().map(|ring| closed_length_mm(&ring)).sum()
+    }
+
+    /// Its rings in millimetres.
+    pub fn rings(&self) -> impl Iterator<Item = Vec<[f64; 2]>> + '_ {
+        self.rings.iter().map(|ring| ring.iter().map(|p| from_grid(*p)).collect())
+    }
+
+    /// Least and greatest corner, mm; `None` for an empty set.
+    pub fn box_mm(&self) -> Option<([f64; 2], [f64; 2])> {
+        let mut points = self.rings.iter().flatten();
+        let first = points.next()?;
+        let (mut low, mut high) = (*first, *first);
+        for p in points {
+            low = Point64::new(low.x.min(p.x), low.y.min(p.y));
+            high = Point64::new(high.x.max(p.x), high.y.max(p.y));
+        }
+        Some((from_grid(low), from_grid(high)))
+    }
+
+    /// Moved inwards by `by_mm` with mitred corners, thinned.
+    pub fn inset(&self, by_mm: f64) -> Region {
+        self.offset(-by_mm)
+    }
+
+    /// Moved outwards by `by_mm` with mitred corners, thinned.
+    pub fn grow(&self, by_mm: f64) -> Region {
+        self.offset(by_mm)
+    }
+
+    fn offset(&self, by_mm: f64) -> Region {
+        self.offset_unthinned(by_mm).thinned()
+    }
+
+    /// Moved outwards (inwards where negative) with every point kept: for steps whose result is moved back again, where
+    /// thinning twice would leave a film between a set and itself.
+    pub(crate) fn offset_unthinned(&self, by_mm: f64) -> Region {
+        if self.is_empty() || by_mm == 0.0 {
+            return self.clone();
+        }
+        let end = EndType::Polygon;
+        Region::of(inflate_paths_64(&self.rings, by_mm * GRID_PER_MM, JoinType::Miter, end, MITRE_LIMIT, 0.0))
+    }
+
+    /// Inset by `radius_mm` and grown again: what is at least twice that wide.
+    pub fn open(&self, radius_mm: f64) -> Region {
+        self.offset_unthinned(-radius_mm).grow(radius_mm)
+    }
+
+    /// Grown by `radius_mm` and inset again: gaps narrower than twice that are filled.
+    pub fn close(&self, radius_mm: f64) -> Region {
+        self.offset_unthinned(radius_mm).inset(radius_mm)
+    }
+
+    /// What is in this set and not in the other.
+    pub fn minus(&self, other: &Region) -> Region {
+        if self.is_empty() || other.is_empty() {
+            return self.clone();
+        }
+        Region::of(boolean_op_64(ClipType::Difference, FillRule::NonZero, &self.rings, &other.rings))
+    }
+
+    /// What is in both sets.
+    pub fn and(&self, other: &Region) -> Region {
+        if self.is_empty() || other.is_empty() {
+            return Region::default();
+        }
+        Region::of(boolean_op_64(ClipType::Intersection, FillRule::NonZero, &self.rings, &other.rings))
+    }
+
+    /// What is in either set.
+    pub fn or(&self, other: &Region) -> Region {
+        if self.is_empty() {
+            return other.clone();
+        }
+        if other.is_empty() {
+            return self.clone();
+        }
+        Region::of(boolean_op_64(ClipType::Union, FillRule::NonZero, &self.rings, &other.rings))
+    }
+
+    /// Its connected pieces, each one outer ring with its holes, in a fixed order.
+    pub fn pieces(&self) -> Vec<Region> {
+        if self.rings.len() <= 1 {
+            return if self.is_empty() { Vec::new() } else { vec![self.clone()] };
+        }
+        let mut tree = PolyTree64::new();
+        boolean_op_tree_64(ClipType::Union, FillRule::NonZero, &self.rings, &Paths64::new(), &mut tree);
+        let mut pieces: Vec<Region> = poly_tree_to_faces64(&tree)
+            .into_iter()
+            .map(|face| {
+                let mut rings = vec![face.outer];
+                rings.extend(face.holes);
+                Region::of(rings)
+            })
+            .filter(|piece| !piece.is_empty())
+            .collect();
+        pieces.sort_by_key(|piece| piece.rings[0].iter().map(|p| (p.x, p.y)).min());
+        pieces
+    }
+
+    /// Contours thinned to [`THIN_MM`], halved until the area changes by less than 0.1 %.
+    pub fn thinned(&self) -> Region {
+        let area_mm2 = self.area_mm2();
+        let mut tolerance = THIN_MM * GRID_PER_MM;
+        while tolerance >= 1.0 {
+            let thinned = Region::of(self.rings.iter().map(|r| thin_ring(r, tolerance)).collect());
+            if (thinned.area_mm2() - area_mm2).abs() <= THIN_AREA_SHARE * area_mm2.abs() {
+                return thinned;
+            }
+            tolerance /= 2.0;
+        }
+        self.clone()
+    }
+
+    /// Whether a point, mm, lies inside.
+    pub(crate) fn holds_point(&self, point_mm: [f64; 2]) -> bool {
+        let point = to_grid(point_mm);
+        let around = self.rings.iter().filter(|ring| point_in_polygon(point, ring) != PointInPolygonResult::IsOutside);
+        around.count() % 2 == 1
+    }
+
+    /// One point on each of its outer rings, mm.
+    pub(crate) fn outer_points_mm(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
+        self.rings.iter().filter(|ring| ring_area(ring) > 0.0).filter_map(|ring| ring.first()).map(|p| from_grid(*p))
+    }
+}
+
+/// A point of the grid for a point in millimetres.
+pub(crate) fn to_grid([x, y]: [f64; 2]) -> Point64 {
+    Point64::new((x * GRID_PER_MM).round() as i64, (y * GRID_PER_MM).round() as i64)
+}
+
+fn from_grid(p: Point64) -> [f64; 2] {
+    [p.x as f64 / GRID_PER_MM, p.y as f64 / GRID_PER_MM]
+}
+
+/// Length of a closed ring, mm.
+pub(crate) fn closed_length_mm(ring: &[[f64; 2]]) -> f64 {
+    let closing = ring.last().into_iter().chain(ring).zip(ring);
+    closing.map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1])).sum()
+}
