@@ -34,8 +34,5 @@ fn money_is_read_exactly_from_number_or_text() {
 fn upkeep_that_a_kind_starts_from_is_a_part_of_the_price() {
     // 80 % of 300 over 6000 h is 0.04 per hour.
     let shop = read_shop(&beadtally::shop::new_shop_file(), "shop.toml").unwrap();
-    assert_eq!(
-        shop.machine("a").unwrap().upkeep_per_h.to_string(),
-        "0.0400"
-    );
+    assert_eq!(shop.machine("a").unwrap().upkeep_per_h.to_string(), "0.04");
 }

@@ -18,21 +18,25 @@ pub fn describe(shop: &Shop) -> String {
         describe_machine(&mut page, shop, machine);
     }
     page.heading("Nozzles");
+    let column = column(shop.nozzles.iter().map(|nozzle| nozzle.id.as_str()));
     for nozzle in &shop.nozzles {
-        page.line(&nozzle_line(nozzle));
+        page.named(&nozzle.id, column, &nozzle_facts(nozzle));
     }
     page.heading("Materials");
+    let column = self::column(shop.materials.iter().map(|material| material.id.as_str()));
     for material in &shop.materials {
-        describe_material(&mut page, material);
+        describe_material(&mut page, column, material);
     }
     page.heading("Measured");
+    let names: Vec<String> = shop.measured.iter().map(row_name).collect();
+    let column = self::column(names.iter().map(String::as_str));
     if shop.measured.is_empty() {
         page.line(
             "no rows: nothing here knows how much the machines can melt, so hours may be too low",
         );
     }
     for row in &shop.measured {
-        page.line(&row_line(row));
+        page.named(&row_name(row), column, &row_facts(row));
     }
     describe_rates(&mut page, shop);
     page.text
@@ -138,7 +142,7 @@ fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
     }
     if let (Some(kind), false) = (machine.kind, machine.assumed.is_empty()) {
         page.line(&format!(
-            "assumed, as starting values of a \"{}\" machine by judgement: {}",
+            "assumed, by judgement, as starting values of the kind \"{}\": {}",
             kind.name(),
             machine.assumed.join(", ")
         ));
@@ -160,10 +164,9 @@ fn failures_line(failures: &Failures) -> String {
     )
 }
 
-fn nozzle_line(nozzle: &Nozzle) -> String {
+fn nozzle_facts(nozzle: &Nozzle) -> String {
     format!(
-        "{:<14}{} mm, {}, price {}; lasts {} g plain, {} g abrasive",
-        nozzle.id,
+        "{} mm, {}, price {}; lasts {} g plain, {} g abrasive",
         nozzle.diameter_mm,
         nozzle.metal.name(),
         nozzle.price,
@@ -172,9 +175,8 @@ fn nozzle_line(nozzle: &Nozzle) -> String {
     )
 }
 
-fn describe_material(page: &mut Page, material: &Material) {
+fn describe_material(page: &mut Page, column: usize, material: &Material) {
     let mut facts = vec![
-        material.what.clone(),
         format!("{} g/cm3", material.density_g_cm3),
         format!(
             "{} per kg in spools of {} g",
@@ -205,13 +207,18 @@ fn describe_material(page: &mut Page, material: &Material) {
         facts.push(format!("dry at {at_c} C for {hours} h"));
     }
     facts.push(format!("{} wasted", percent(material.waste)));
-    page.line(&format!("{:<14}{}", material.id, facts.join(", ")));
+    page.named(&material.id, column, &material.what);
+    page.named("", column, &facts.join(", "));
     for caution in &material.cautions {
-        page.line(&format!("{:<14}caution: {caution}", ""));
+        page.named("", column, &format!("caution: {caution}"));
     }
 }
 
-fn row_line(row: &MeasuredRow) -> String {
+fn row_name(row: &MeasuredRow) -> String {
+    format!("{}/{}/{}", row.machine, row.nozzle, row.material)
+}
+
+fn row_facts(row: &MeasuredRow) -> String {
     let mut facts = vec![format!(
         "melts {} mm3/s, {} kept back",
         row.melt_limit_mm3_s,
@@ -236,11 +243,7 @@ fn row_line(row: &MeasuredRow) -> String {
             .iter()
             .filter_map(|(name, v)| Some(format!("{name} {} mm/s", (*v)?))),
     );
-    format!(
-        "{:<34}{}",
-        format!("{} / {} / {}", row.machine, row.nozzle, row.material),
-        facts.join(", ")
-    )
+    facts.join(", ")
 }
 
 fn describe_rates(page: &mut Page, shop: &Shop) {
@@ -269,6 +272,16 @@ fn describe_rates(page: &mut Page, shop: &Shop) {
     ));
 }
 
+/// Width of a column of names, with a gap behind it; long names take what they need and no more than a third.
+fn column<'a>(names: impl Iterator<Item = &'a str>) -> usize {
+    names
+        .map(|name| name.chars().count())
+        .max()
+        .unwrap_or(0)
+        .min(WIDTH / 3)
+        + 2
+}
+
 /// A fraction as a percentage, to a thousandth of one.
 fn percent(fraction: f64) -> String {
     let text = format!("{:.3}", fraction * 100.0);
@@ -287,30 +300,32 @@ impl Page {
     fn heading(&mut self, heading: &str) {
         self.under_heading = true;
         self.text.push('\n');
-        self.fold(heading, 0);
+        self.fold(heading, 0, 2);
     }
 
     /// A line under a heading, indented by two; before the first heading, not indented.
     fn line(&mut self, line: &str) {
         let indent = if self.under_heading { 2 } else { 0 };
-        self.fold(line, indent);
+        self.fold(line, indent, indent + 2);
     }
 
-    /// Puts a line, going on below, two further in, at the last space that fits.
-    fn fold(&mut self, line: &str, indent: usize) {
+    /// A name in a column of its own and what there is to say of it.
+    fn named(&mut self, name: &str, column: usize, facts: &str) {
+        // A name that fills its column still keeps a space behind it.
+        let gap = if name.chars().count() >= column {
+            " "
+        } else {
+            ""
+        };
+        self.fold(&format!("{name:<column$}{gap}{facts}"), 2, 2 + column);
+    }
+
+    /// Puts a line that begins after `indent` spaces and goes on below after `hang`.
+    fn fold(&mut self, line: &str, indent: usize, hang: usize) {
         let mut rest = line.trim_end();
         let mut margin = indent;
         loop {
-            let room = WIDTH - margin;
-            let end = rest
-                .char_indices()
-                .nth(room)
-                .map_or(rest.len(), |(at, _)| at);
-            let cut = match rest[..end].rfind(' ') {
-                _ if end == rest.len() => end,
-                Some(space) if !rest[..space].trim().is_empty() => space,
-                _ => end,
-            };
+            let cut = place_to_fold(rest, WIDTH - margin);
             self.text.push_str(&" ".repeat(margin));
             self.text.push_str(rest[..cut].trim_end());
             self.text.push('\n');
@@ -318,8 +333,28 @@ impl Page {
             if rest.is_empty() {
                 return;
             }
-            margin = indent + 2;
+            margin = hang;
         }
+    }
+}
+
+/// Where to cut a text so that at most `room` letters stand before: behind the last comma or semicolon of the last
+/// third, so that a figure stays with its unit, else at the last space, else anywhere.
+fn place_to_fold(text: &str, room: usize) -> usize {
+    let Some((end, _)) = text.char_indices().nth(room) else {
+        return text.len();
+    };
+    let head = &text[..end];
+    let late = |at: &usize| *at > head.len() * 2 / 3;
+    let pause = [", ", "; "]
+        .iter()
+        .filter_map(|mark| head.rfind(mark))
+        .max()
+        .filter(late);
+    match (pause, head.rfind(' ')) {
+        (Some(at), _) => at + 1,
+        (None, Some(space)) if !head[..space].trim().is_empty() => space,
+        _ => end,
     }
 }
 
@@ -337,7 +372,7 @@ mod tests {
     #[test]
     fn a_word_longer_than_a_line_is_cut_and_not_lost() {
         let mut page = Page::default();
-        page.fold(&"x".repeat(250), 4);
+        page.fold(&"x".repeat(250), 4, 6);
         assert!(page.text.lines().all(|line| line.chars().count() <= WIDTH));
         assert_eq!(page.text.matches('x').count(), 250);
     }
