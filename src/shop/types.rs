@@ -5,6 +5,8 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
+use super::MachineKind;
+
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shop {
@@ -110,6 +112,11 @@ pub struct Machine {
     pub failures: Failures,
     /// Measured hours over estimated hours; 1 unless told. Scales every second.
     pub correction: f64,
+    /// The kind whose starting values fill in for keys the file leaves out.
+    pub kind: Option<MachineKind>,
+    /// Keys of the shop file that were left out and took the kind's starting value, in the file's spelling
+    /// (`acceleration_mm_s2`, `speeds_mm_s.outer`); empty where the owner gave every value.
+    pub assumed: Vec<String>,
 }
 
 /// How often prints fail on a machine and what that costs.
