@@ -10,6 +10,9 @@ use crate::section::Region;
 /// A piece whose mean width is below this share of the narrowest bead is a film left by rounding.
 const FILM_SHARE: f64 = 0.1;
 
+/// Rectangles whose areas differ by less than this share are equally small.
+const EQUAL_SHARE: f64 = 1e-3;
+
 /// Length of a strip of area `A` and outline `U`: `L = (U/2 + sqrt(U^2/4 - 4A))/2`, exact for a rectangle; `A/s` where the
 /// root is not real. mm, mm2.
 pub fn strip_length_mm(area_mm2: f64, outline_mm: f64, spacing_mm: f64) -> f64 {
@@ -54,14 +57,18 @@ impl SmallestRectangle {
     pub fn around(points_mm: &[[f64; 2]]) -> Option<SmallestRectangle> {
         let hull: Vec<[f64; 2]> =
             convex_hull(points_mm.iter().map(|p| Point2::from(*p))).into_iter().map(|p| [p.x, p.y]).collect();
-        let sides = hull.iter().zip(hull.iter().cycle().skip(1));
-        sides
-            .filter_map(|(a, b)| {
-                let (x, y) = (b[0] - a[0], b[1] - a[1]);
-                let norm = x.hypot(y);
-                (norm > 0.0).then(|| Self::along(&hull, [x / norm, y / norm]))
-            })
-            .min_by(|a, b| (a.length_mm * a.width_mm).total_cmp(&(b.length_mm * b.width_mm)))
+        let upright = (hull.len() > 1).then(|| Self::along(&hull, [1.0, 0.0]));
+        let sides = hull.iter().zip(hull.iter().cycle().skip(1)).filter_map(|(a, b)| {
+            let (x, y) = (b[0] - a[0], b[1] - a[1]);
+            let norm = x.hypot(y);
+            (norm > 0.0).then(|| Self::along(&hull, [x / norm, y / norm]))
+        });
+        // A later rectangle must be smaller by more than rounding: round pieces have many that are equally small, and
+        // the same one is wanted in every layer.
+        upright.into_iter().chain(sides).reduce(|best, next| {
+            let smaller = next.length_mm * next.width_mm < (1.0 - EQUAL_SHARE) * best.length_mm * best.width_mm;
+            if smaller { next } else { best }
+        })
     }
 
     fn along(hull: &[[f64; 2]], [ux, uy]: [f64; 2]) -> SmallestRectangle {

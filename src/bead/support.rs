@@ -16,6 +16,10 @@ pub struct Overhang {
 /// Gaps this close to the allowed span count as within it, mm: contours are thinned that far.
 const SPAN_SLACK_MM: f64 = 0.02;
 
+/// What reaches out is grown back this much further than it was cut, mm, so that thinning leaves no film between a step
+/// and the layer it starts from.
+const FILM_MM: f64 = 0.05;
+
 /// The support of every layer: columns under what must be held up, down to the bed or to the part.
 pub fn support_regions(sections: &[Region], layers: &Layers, overhang: &Overhang) -> Vec<Region> {
     let mut columns = vec![Region::default(); sections.len()];
@@ -49,7 +53,7 @@ fn step_to_hold(section: &Region, below: &Region, reach_mm: f64) -> Region {
     if over.is_empty() {
         return over;
     }
-    over.grow(reach_mm).and(section).minus(below)
+    over.grow(reach_mm + FILM_MM).and(section).minus(below)
 }
 
 /// Takes away what holds itself: a span across a gap that closes at this layer, and the roof of a small cross-hole.

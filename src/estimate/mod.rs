@@ -1,5 +1,22 @@
 //! Takes a mesh, a shop and what is asked. Gives one estimate per option: the line from mesh to money, walked once.
+//!
+//! `table` is where the rooms meet; `walk` takes a posed part from sections to a clock; `pick` recommends an option.
 
+mod ask;
+mod error;
+mod finish;
+mod lead;
+mod option;
+mod other_poses;
+mod pick;
+mod table;
 mod walk;
 
+pub use ask::{Ask, BestBy, Floors, UsedAs, Walls};
+pub use error::EstimateError;
+pub use finish::Steps;
+pub use lead::{LeadTime, lead_time};
+pub use option::{Made, PartOption, Refusal, Seconds};
+pub use pick::Pick;
+pub use table::{Estimate, estimate};
 pub use walk::{Laid, Way, walk};

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::bead::{
-    Course, Exposed, LayerInput, LayerPlan, Laying, Overhang, exposed, plan_layer, route_layer, support_regions,
+    Course, Exposed, LayerInput, LayerPlan, Laying, Role, exposed, plan_layer, route_layer,
 };
 use crate::motion::{Clock, LayerTime, Limits, time_layer};
 use crate::section::{Layers, Region};
@@ -23,8 +23,6 @@ const RUN: usize = 32;
 pub struct Way {
     /// Beads, perimeters and fill.
     pub laying: Laying,
-    /// When to hold up overhangs; `None` lays no support.
-    pub overhang: Option<Overhang>,
     /// Solid thickness under open fill, mm.
     pub floor_mm: f64,
     /// Solid thickness over open fill, mm.
@@ -49,11 +47,15 @@ pub struct Laid {
 }
 
 /// Walks a part once and times it under each of `limits`.
-pub fn walk(sections: &[Region], layers: &Layers, way: &Way, limits: &[Limits]) -> (Laid, Vec<Clock>) {
-    let support = match &way.overhang {
-        Some(overhang) => support_regions(sections, layers, overhang),
-        None => vec![Region::default(); sections.len()],
-    };
+///
+/// `support` holds the support columns of each section, empty ones where nothing is held up.
+pub fn walk(
+    sections: &[Region],
+    support: &[Region],
+    layers: &Layers,
+    way: &Way,
+    limits: &[Limits],
+) -> (Laid, Vec<Clock>) {
     let mut laid = Laid::default();
     let mut clocks: Vec<Clock> = limits.iter().map(Clock::started).collect();
     let mut nozzle_mm = [0.0; 2];
@@ -61,7 +63,7 @@ pub fn walk(sections: &[Region], layers: &Layers, way: &Way, limits: &[Limits]) 
     let all: Vec<usize> = (0..sections.len()).collect();
     for run in all.chunks(RUN) {
         let inputs: Vec<LayerInput<'_>> =
-            run.par_iter().map(|k| input(sections, &support, layers, way, *k)).collect();
+            run.par_iter().map(|k| input(sections, support, layers, way, *k)).collect();
         let plans = plan_run(&inputs, &way.laying, &earlier);
         let courses: Vec<Course> = plans.iter().map(|plan| route_layer(plan, &mut nozzle_mm)).collect();
         let times: Vec<Vec<LayerTime>> = run
@@ -82,7 +84,7 @@ pub fn walk(sections: &[Region], layers: &Layers, way: &Way, limits: &[Limits]) 
 }
 
 fn support_mm3(time: Option<&LayerTime>, laying: &Laying, thickness_mm: f64) -> f64 {
-    let laid_mm = time.map_or(0.0, |t| t.laid_mm[crate::bead::Role::Support.index()]);
+    let laid_mm = time.map_or(0.0, |t| t.laid_mm[Role::Support.index()]);
     laid_mm * laying.bead.spacing_mm() * thickness_mm
 }
 
