@@ -2,7 +2,7 @@
 
 use crate::bead::Bead;
 use crate::cost::Ledger;
-use crate::motion::Limit;
+use crate::motion::{Limit, Limits};
 use crate::pose::PoseFit;
 use crate::shop::RowUsed;
 
@@ -75,8 +75,8 @@ pub struct Made {
     pub limit_share: [f64; 3],
     /// Volume laid over laying seconds, mm3/s.
     pub mean_flow_mm3_s: f64,
-    /// Melt limit after its margin, mm3/s; `None` where the machine has no measured row.
-    pub melt_cap_mm3_s: Option<f64>,
+    /// The machine's limits with this nozzle and plastic.
+    pub limits: Limits,
     /// Mean cusp height, um.
     pub cusp_um: f64,
     /// Greatest cusp height, um.

@@ -7,7 +7,7 @@ use super::table::{Asked, Estimate, MOST_LAYERS};
 use super::walk::walk;
 use crate::bead::support_regions;
 use crate::mesh::InspectedMesh;
-use crate::motion::{Clock, Limits};
+use crate::motion::Clock;
 use crate::pose::{Down, Footprints, Pose, place};
 use crate::section::{Layers, Region, sections_at};
 
@@ -31,11 +31,10 @@ pub(super) fn remark(
         .filter(|down| *down != estimate.down)
         .filter_map(|down| Some((down, footprints.pose_fit(down, &machine.space).ok()?.turn_deg)))
         .collect();
-    let limits = made.limits(asked, &option.machine, &option.nozzle)?;
     let hours: Vec<(Down, f64)> = poses
         .into_par_iter()
         .filter_map(|(down, turn_deg)| {
-            let clock = sampled(part, asked, made, &limits, &Pose::new(down, turn_deg))?;
+            let clock = sampled(part, asked, made, &Pose::new(down, turn_deg))?;
             Some((down, clock * made.correction / 3600.0))
         })
         .collect();
@@ -62,7 +61,6 @@ fn sampled(
     part: &InspectedMesh,
     asked: &Asked<'_>,
     made: &Made,
-    limits: &Limits,
     pose: &Pose,
 ) -> Option<f64> {
     let posed = place(&part.mesh, pose);
@@ -83,7 +81,7 @@ fn sampled(
     };
     let way = asked.way(made.bead, made.perimeters);
     let layers = Layers { count, ..whole };
-    let (_, clocks) = walk(&cut.regions, &support, &layers, &way, &[*limits]);
+    let (_, clocks) = walk(&cut.regions, &support, &layers, &way, &[made.limits]);
     let clock: &Clock = clocks.first()?;
     let share = whole.count as f64 / count as f64;
     Some((clock.seconds() - clock.start_s) * share + clock.start_s)

@@ -69,7 +69,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
         material: asked.material.id.clone(),
         down,
         down_why,
-        size_mm: footprints.size_square_mm(down),
+        size_mm: size_mm(&footprints, down),
         other_pose: None,
         findings: part.findings.clone(),
         options,
@@ -78,6 +78,11 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     result.findings.extend(option_findings(&result, part));
     result.other_pose = other_poses::remark(part, &asked, &footprints, &result);
     Ok(result)
+}
+
+fn size_mm(footprints: &Footprints, down: Down) -> [f64; 3] {
+    // Axis-down rotations only trade axes.
+    (Pose::new(down, 0.0).rotation * footprints.size_mm()).abs().into()
 }
 
 /// What is asked, looked up in the shop.
@@ -110,14 +115,15 @@ impl<'a> Asked<'a> {
         Ok(Asked { shop, ask, material })
     }
 
-    fn pairs(&self) -> impl Iterator<Item = (&'a Machine, &'a Nozzle)> + '_ {
+    /// Every machine with every nozzle it takes, where asked for, in the shop's order.
+    fn pairs(&self) -> Vec<(&'a Machine, &'a Nozzle)> {
+        let shop = self.shop;
         let wanted = |asked: &Option<String>, id: &str| asked.as_deref().is_none_or(|a| a == id);
-        self.shop
-            .machines
-            .iter()
-            .filter(move |m| wanted(&self.ask.machine, &m.id))
-            .flat_map(|m| m.nozzles.iter().filter_map(move |n| Some((m, self.shop.nozzle(n)?))))
-            .filter(move |(_, n)| wanted(&self.ask.nozzle, &n.id))
+        let machines = shop.machines.iter().filter(|m| wanted(&self.ask.machine, &m.id));
+        machines
+            .flat_map(|m| m.nozzles.iter().filter_map(move |n| Some((m, shop.nozzle(n)?))))
+            .filter(|(_, n)| wanted(&self.ask.nozzle, &n.id))
+            .collect()
     }
 
     pub fn overhang(&self) -> Option<Overhang> {
@@ -476,7 +482,7 @@ fn made(
         limit: clock.limit(),
         limit_share: clock.shares(),
         mean_flow_mm3_s: if laying_s > 0.0 { laid_mm3 / laying_s } else { 0.0 },
-        melt_cap_mm3_s: possible.limits.melt_cap_mm3_s,
+        limits: possible.limits,
         cusp_um: steps.cusp_um(possible.bead.height_mm()),
         greatest_cusp_um: steps.greatest_cusp_um(possible.bead.height_mm()),
         roughness_um: steps.roughness_um(possible.bead.height_mm()),

@@ -79,13 +79,21 @@ impl Octagon {
             .map(|i| (corners[i], corners[(i + 1) % 8] - corners[i]))
             .filter(|(_, along)| *along != Vector2::zeros())
             .collect();
-        let size = (corners[0] - corners[4]).norm().max((corners[2] - corners[6]).norm());
-        Self { edges, least_cross: OCTAGON_SHARE * size * size }
+        let size = (corners[0] - corners[4])
+            .norm()
+            .max((corners[2] - corners[6]).norm());
+        Self {
+            edges,
+            least_cross: OCTAGON_SHARE * size * size,
+        }
     }
 
     fn holds(&self, point: &Point2<f64>) -> bool {
         self.edges.len() > 2
-            && self.edges.iter().all(|(from, along)| along.perp(&(point - from)) > self.least_cross)
+            && self
+                .edges
+                .iter()
+                .all(|(from, along)| along.perp(&(point - from)) > self.least_cross)
     }
 }
 
@@ -94,26 +102,44 @@ mod tests {
     use super::*;
 
     fn hull_of(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-        convex_hull(points.iter().map(|&p| Point2::from(p))).iter().map(|p| [p.x, p.y]).collect()
+        convex_hull(points.iter().map(|&p| Point2::from(p)))
+            .iter()
+            .map(|p| [p.x, p.y])
+            .collect()
     }
 
     #[test]
     fn a_square_with_points_inside_and_on_its_edges_has_four_corners() {
-        let points =
-            [[0.0, 0.0], [1.0, 0.0], [2.0, 0.0], [2.0, 2.0], [1.0, 1.0], [0.0, 2.0], [2.0, 1.0]];
-        assert_eq!(hull_of(&points), [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]]);
+        let points = [
+            [0.0, 0.0],
+            [1.0, 0.0],
+            [2.0, 0.0],
+            [2.0, 2.0],
+            [1.0, 1.0],
+            [0.0, 2.0],
+            [2.0, 1.0],
+        ];
+        assert_eq!(
+            hull_of(&points),
+            [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]]
+        );
     }
 
     #[test]
     fn points_in_line_or_in_one_place_are_two_corners_or_one() {
-        assert_eq!(hull_of(&[[0.0, 0.0], [1.0, 1.0], [3.0, 3.0]]), [[0.0, 0.0], [3.0, 3.0]]);
+        assert_eq!(
+            hull_of(&[[0.0, 0.0], [1.0, 1.0], [3.0, 3.0]]),
+            [[0.0, 0.0], [3.0, 3.0]]
+        );
         assert_eq!(hull_of(&[[4.0, 5.0], [4.0, 5.0]]), [[4.0, 5.0]]);
         assert!(hull_of(&[]).is_empty());
     }
 
     #[test]
     fn points_in_line_away_from_the_origin_leave_no_false_corner() {
-        let line: Vec<_> = (0..50).map(|i| [0.1 * f64::from(i), 0.3 * f64::from(i)]).collect();
+        let line: Vec<_> = (0..50)
+            .map(|i| [0.1 * f64::from(i), 0.3 * f64::from(i)])
+            .collect();
         let hull = hull_of(&line);
         assert!(hull.contains(&line[0]) && hull.contains(&line[49]));
     }
@@ -122,15 +148,23 @@ mod tests {
     fn every_point_lies_left_of_every_edge() {
         let mut state = 7_u64;
         let mut next = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
             (state >> 33) as f64 / f64::from(1_u32 << 31)
         };
-        let points: Vec<_> = (0..2000).map(|_| Point2::new(next() * 40.0, next() * 9.0)).collect();
+        let points: Vec<_> = (0..2000)
+            .map(|_| Point2::new(next() * 40.0, next() * 9.0))
+            .collect();
         let hull = convex_hull(points.iter().copied());
         assert!(hull.len() > 8);
         for (i, &a) in hull.iter().enumerate() {
             let b = hull[(i + 1) % hull.len()];
-            assert!(points.iter().all(|&p| p == a || p == b || turns_left(a, b, p)));
+            assert!(
+                points
+                    .iter()
+                    .all(|&p| p == a || p == b || turns_left(a, b, p))
+            );
         }
     }
 }
