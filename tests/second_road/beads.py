@@ -81,7 +81,7 @@ def lay_island(island, cover, bead, settings, layer):
     rest = island
     for i in range(settings["perimeters"]):
         role = "outer" if i == 0 else "inner"
-        rest, paths = lay_step(rest, i, bead, role, "sliver")
+        rest, paths = lay_step(rest, i, bead, role, "sliver", settings.get("sharing", "empty"))
         laid.paths += paths
         if rest.is_empty:
             return laid
@@ -93,8 +93,8 @@ def smallest_width(bead, i):
     return min(0.85 * bead.d, 0.7 * bead.w) if i == 0 else 0.5 * bead.s
 
 
-def lay_step(rest, i, bead, role, sliver_role):
-    """Step i of the loop rule on R_i: (R_(i+1), paths)."""
+def lay_step(rest, i, bead, role, sliver_role, sharing="empty"):
+    """Step i of the loop rule on R_i: (R_(i+1), paths). `sharing`: see README, choice 7."""
     s, w = bead.s, bead.w
     low, high = smallest_width(bead, i), (w + s / 2 if i == 0 else 1.5 * s)
     width, step = (w, w / 2 + s / 2) if i == 0 else (s, s)
@@ -106,6 +106,8 @@ def lay_step(rest, i, bead, role, sliver_role):
             too_narrow.append(piece)
             continue
         inner = polygons(inset(piece, step))
+        if sharing == "unlayable" and opened(MultiPolygon(inner), smallest_width(bead, i + 1) / 2).is_empty:
+            inner = []
         left += inner
         area = bead.area
         if not inner:
@@ -156,7 +158,7 @@ def fill(region, cover, bead, settings, layer, laid):
     laid.fill_area = region.area
     sliver_role = settings.get("narrow_sliver_role", "fill")
     while not narrow.is_empty:
-        narrow, paths = lay_step(narrow, 1, bead, "fill", sliver_role)
+        narrow, paths = lay_step(narrow, 1, bead, "fill", sliver_role, settings.get("sharing", "empty"))
         laid.paths += paths
     solid, airy = wide, NOTHING
     if cover is not None and settings["fill"] < 1:

@@ -28,6 +28,7 @@ DEFAULTS = {
     "retraction_s": 0.5, "layer_change_s": 1.0, "start_s": 300.0,
     "step_reading": "near",  # or "piece": see README
     "narrow_sliver_role": "fill",  # or "sliver"
+    "sharing": "empty",  # or "unlayable"
 }
 
 
