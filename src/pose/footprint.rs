@@ -1,0 +1,113 @@
+//! What the six axis-down poses of a part cover on a bed.
+
+use nalgebra::{Point2, Vector3};
+
+use super::Down;
+use super::circle::smallest_circle;
+use super::hull::convex_hull;
+use super::turn::Turns;
+use crate::mesh::Mesh;
+
+/// The part's footprints in its six axis-down poses, taken once; fitting machines then no longer looks at the mesh.
+#[derive(Debug, Clone)]
+pub struct Footprints {
+    size_mm: Vector3<f64>,
+    /// Of the poses whose plan negates no coordinate of the part: +x down, +y down, -z down.
+    by_axis: [Footprint; 3],
+}
+
+/// What one pose, not yet turned, covers on the bed.
+#[derive(Debug, Clone)]
+pub(super) struct Footprint {
+    /// Width and depth at every turn.
+    pub turns: Turns,
+    /// Diameter of the smallest circle around it, mm.
+    pub across_mm: f64,
+}
+
+impl Footprints {
+    /// Takes the footprints of a mesh: three convex hulls, one per axis, each seen from both ends.
+    pub fn of(mesh: &Mesh) -> Self {
+        let (low, high) = mesh.box_mm();
+        let along = |axes| Footprint::of(mesh, axes);
+        let ((x, y), z) = rayon::join(
+            || rayon::join(|| along([2, 1]), || along([0, 2])),
+            || along([0, 1]),
+        );
+        Self {
+            size_mm: high - low,
+            by_axis: [x, y, z],
+        }
+    }
+
+    /// Size of the part's box as drawn, mm.
+    pub fn size_mm(&self) -> Vector3<f64> {
+        self.size_mm
+    }
+
+    /// Height of the part in a pose, mm.
+    pub fn height_mm(&self, down: Down) -> f64 {
+        self.size_mm[down.axis()]
+    }
+
+    /// The footprint of a pose. The plan of the pose on an axis' other end negates one coordinate, so it is the mirror
+    /// image.
+    pub(super) fn of_pose(&self, down: Down) -> Footprint {
+        let footprint = self.by_axis[down.axis()].clone();
+        match down {
+            Down::XPlus | Down::YPlus | Down::ZMinus => footprint,
+            Down::XMinus | Down::YMinus | Down::ZPlus => Footprint {
+                turns: footprint.turns.mirrored(),
+                ..footprint
+            },
+        }
+    }
+}
+
+impl Footprint {
+    /// From the part's axes that run along the bed's x and y. Taken near the part, so that distance from the origin
+    /// costs no digits.
+    fn of(mesh: &Mesh, axes: [usize; 2]) -> Self {
+        let (low, _) = mesh.box_mm();
+        let plan = mesh.vertices_mm.iter().map(|vertex| {
+            let [x, y] = axes.map(|axis| vertex[axis] - low[axis]);
+            Point2::new(x, y)
+        });
+        let hull = convex_hull(plan);
+        Self {
+            turns: Turns::of(&hull),
+            across_mm: 2.0 * smallest_circle(&hull).radius,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pose::{Pose, place};
+    use nalgebra::Point3;
+
+    #[test]
+    fn the_footprint_of_every_pose_and_turn_is_as_large_as_the_placed_part() {
+        let corners = [
+            [0.0, 0.0, 0.0],
+            [9.0, 0.5, 0.25],
+            [1.0, 7.0, 0.0],
+            [0.5, 1.0, 4.0],
+        ];
+        let mesh = Mesh {
+            vertices_mm: corners.map(Point3::from).to_vec(),
+            triangles: vec![[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]],
+        };
+        let footprints = Footprints::of(&mesh);
+        for down in Down::ALL {
+            for turn_deg in [0.0, 90.0, 25.0, 111.0, 300.0] {
+                let placed = place(&mesh, &Pose::new(down, turn_deg)).box_mm().1;
+                let [width, depth] = footprints.of_pose(down).turns.size_at_mm(turn_deg);
+                assert!((placed.x - width).abs() < 1e-13, "{down} {turn_deg}");
+                assert!((placed.y - depth).abs() < 1e-13, "{down} {turn_deg}");
+                assert_eq!(placed.z, footprints.height_mm(down));
+            }
+        }
+    }
+}
