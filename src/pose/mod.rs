@@ -9,6 +9,7 @@
 //! Promises: a pose is a proper rotation; a placed part's lowest box corner is exactly (0, 0, 0); a larger build space
 //! never loses a fit. Not searched: poses tilted off the six axis-down ones.
 
+mod caliper;
 mod choose;
 mod circle;
 mod columns;
@@ -26,7 +27,6 @@ pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine};
 pub use footprint::Footprints;
-pub(crate) use hull::convex_hull;
 pub use miss::{Miss, turn_in_words};
 pub use place::{Pose, place};
 pub use space::{Bed, BuildSpace};
