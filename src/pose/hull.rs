@@ -10,7 +10,7 @@ use super::tolerance::OCTAGON_SHARE;
 ///
 /// Most points lie inside the octagon of the extreme points in eight directions and are dropped first (Akl & Toussaint
 /// 1978, from memory); the rest go through the monotone chain (Andrew 1979, from memory) with an exact turn test.
-pub(super) fn convex_hull(points: impl Iterator<Item = Point2<f64>> + Clone) -> Vec<Point2<f64>> {
+pub(crate) fn convex_hull(points: impl Iterator<Item = Point2<f64>> + Clone) -> Vec<Point2<f64>> {
     let octagon = Octagon::around(points.clone());
     let mut kept: Vec<_> = points.filter(|point| !octagon.holds(point)).collect();
     kept.sort_unstable_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));

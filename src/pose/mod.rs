@@ -27,6 +27,7 @@ pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine};
 pub use footprint::Footprints;
+pub(crate) use hull::convex_hull;
 pub use miss::{Miss, turn_in_words};
 pub use place::{Pose, place};
 pub use space::{Bed, BuildSpace};
