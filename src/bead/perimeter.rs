@@ -73,10 +73,14 @@ pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
     let quarter = bead.spacing_mm / 4.0;
     let loops = core.offset_unthinned(quarter).thinned();
     let rest = core.inset(quarter);
-    let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
-    let narrow = outline.minus(&wide);
     let mut paths = loop_paths(&loops, &rest, bead);
     let mut lost_mm2 = 0.0;
+    if core.has_the_sides_of(outline) {
+        // Every side survived the way in, so the way out leads back to the outline: nothing is too narrow.
+        return Step { paths, rest, lost_mm2 };
+    }
+    let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
+    let narrow = outline.minus(&wide);
     if is_worth_a_look(&narrow, bead) {
         let slivers = outline.offset_unthinned(-bead.least_mm / 2.0).offset_unthinned(bead.least_mm / 2.0).minus(&wide);
         lost_mm2 = (narrow.area_mm2() - slivers.and(&narrow).area_mm2()).max(0.0);

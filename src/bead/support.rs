@@ -20,15 +20,39 @@ const SPAN_SLACK_MM: f64 = 0.02;
 /// and the layer it starts from.
 const FILM_MM: f64 = 0.05;
 
+/// Columns are thinned to this, mm: coarser than the part, whose surface they must not touch anyway.
+const COLUMN_THIN_MM: f64 = 0.1;
+/// Every so many layers gaps in the columns narrower than this are closed and what is narrower is dropped, mm.
+const COLUMN_LEAST_MM: f64 = 0.3;
+const COLUMN_TIDY_LAYERS: usize = 8;
+
 /// The support of every layer: columns under what must be held up, down to the bed or to the part.
 pub fn support_regions(sections: &[Region], layers: &Layers, overhang: &Overhang) -> Vec<Region> {
     let mut columns = vec![Region::default(); sections.len()];
     let steps = steps_to_hold(sections, layers, overhang);
     for k in (0..sections.len().saturating_sub(1)).rev() {
-        let above = columns[k + 1].or(&steps[k + 1]);
-        columns[k] = if above.is_empty() { above } else { above.minus(&sections[k]) };
+        columns[k] = column(&columns[k + 1], &steps[k + 1], &sections[k], sections[k] == sections[k + 1]);
+        if k % COLUMN_TIDY_LAYERS == 0 && columns[k] != columns[k + 1] {
+            columns[k] = tidy(&columns[k]).minus(&sections[k]);
+        }
     }
     columns
+}
+
+fn tidy(column: &Region) -> Region {
+    let half_mm = COLUMN_LEAST_MM / 2.0;
+    column.offset_unthinned(half_mm).offset_unthinned(-2.0 * half_mm).offset_unthinned(half_mm).thinned_to(COLUMN_THIN_MM)
+}
+
+/// The column through a layer from the one above it and the step it must hold there. A step overlaps the column a little,
+/// so that no film parts the two, and the outline is thinned, or a tall column would gather a corner from every layer.
+fn column(above: &Region, step: &Region, section: &Region, upright: bool) -> Region {
+    if step.is_empty() && (above.is_empty() || upright) {
+        return above.clone();
+    }
+    let joined = if step.is_empty() { above.clone() } else { above.or(&step.offset_unthinned(FILM_MM / 2.0)) };
+    let free = joined.minus(section);
+    free.thinned_to(COLUMN_THIN_MM)
 }
 
 /// What each layer has over nothing and must be held up by the layer below: where it reaches out further than
