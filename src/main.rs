@@ -1,3 +1,5 @@
 //! The `beadtally` command.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    beadtally::cli::main()
+}

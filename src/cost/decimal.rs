@@ -42,11 +42,26 @@ pub fn minor_digits(currency: Currency) -> Result<u32, CostError> {
     }
 }
 
-/// An amount rounded half-even to `digits` decimals and written with just so many ("24.00").
+/// An amount rounded half-even to `digits` decimals and written with just so many ("24.00"), as far as the 28 digits
+/// of a decimal reach.
 pub fn round_money(amount: Decimal, digits: u32) -> Decimal {
     let mut rounded = amount.round_dp_with_strategy(digits, RoundingStrategy::MidpointNearestEven);
     rounded.rescale(digits);
     rounded
+}
+
+/// [`round_money`], refused where the amount is too long to hold its currency's decimals.
+pub(super) fn printed(
+    what: &'static str,
+    amount: Decimal,
+    digits: u32,
+) -> Result<Decimal, CostError> {
+    let rounded = round_money(amount, digits);
+    if rounded.scale() == digits {
+        Ok(rounded)
+    } else {
+        Err(CostError::TooLarge { what })
+    }
 }
 
 fn from_measured(what: &'static str, value: f64, digits: u32) -> Result<Decimal, CostError> {

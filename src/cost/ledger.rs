@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 
 use super::CostError;
 use super::charge::machine_rate_per_h;
-use super::decimal::{minor_digits, product, quotient, round_money, sum};
+use super::decimal::{minor_digits, printed, product, quotient, sum};
 use super::lines::Sheet;
 use super::risk::Risk;
 use super::terms::Terms;
@@ -156,10 +156,11 @@ fn close(
 ) -> Result<Ledger, CostError> {
     let total = sheet.sum()?;
     let per_piece = |amount| {
-        Ok(round_money(
+        printed(
+            "the price of a piece",
             quotient("the quantity", amount, terms.pieces)?,
             terms.digits,
-        ))
+        )
     };
     let unit_price = per_piece(subtotal)?;
     let machine_hours = product("the machine hours", &[terms.pieces, terms.odds.machine_h])?;
@@ -191,5 +192,5 @@ fn earned_per_h(
         "the earning per hour",
         &[profit, written_off.for_hours(Decimal::ONE)?],
     )?;
-    Ok(round_money(earned, terms.digits))
+    printed("the earning per hour", earned, terms.digits)
 }

@@ -7,7 +7,7 @@ use super::charge::{
     HourlyRate, energy_cost, labour_cost, machine_rate_per_h, margin_on, nozzle_cost, plastic_cost,
     share_of,
 };
-use super::decimal::{money, product, quotient, round_money, sum};
+use super::decimal::{money, printed, product, quotient, round_money, sum};
 use super::ledger::LedgerLine;
 use super::terms::Terms;
 use super::words::{percent, plain, price, time};
@@ -46,8 +46,7 @@ impl Sheet {
         self.add_failures(terms)?;
         let costs = self.sum()?;
         let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
-        self.print("overhead", detail, share_of(costs, terms.overhead)?);
-        Ok(())
+        self.print("overhead", detail, share_of(costs, terms.overhead)?)
     }
 
     /// What is charged above the costs so far, up to the least order.
@@ -58,7 +57,7 @@ impl Sheet {
             "{margin} of the price: {0} / {left} - {0}",
             self.price(cost)
         );
-        self.print("margin", detail, margin_on(cost, terms.margin)?);
+        self.print("margin", detail, margin_on(cost, terms.margin)?)?;
 
         let sum = self.sum()?;
         // rounded before it is compared: the order then never falls when the costs rise by one unit
@@ -77,8 +76,7 @@ impl Sheet {
         } else {
             (format!("least order {least} is reached"), Decimal::ZERO)
         };
-        self.print("least_order", detail, missing);
-        Ok(())
+        self.print("least_order", detail, missing)
     }
 
     /// Tax on the sum so far.
@@ -90,8 +88,7 @@ impl Sheet {
             percent(terms.tax),
             self.price(sum)
         );
-        self.print("tax", detail, share_of(sum, terms.tax)?);
-        Ok(())
+        self.print("tax", detail, share_of(sum, terms.tax)?)
     }
 
     fn add_plastic(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -109,8 +106,7 @@ impl Sheet {
             plain(terms.purge_g, 2),
             self.price(terms.price_per_kg),
         );
-        self.print("plastic", detail, plastic_cost(grams, terms.price_per_kg)?);
-        Ok(())
+        self.print("plastic", detail, plastic_cost(grams, terms.price_per_kg)?)
     }
 
     fn add_machine(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -124,15 +120,14 @@ impl Sheet {
             plain(terms.machine_life_h, 9),
             self.rate(&written_off)?,
         );
-        self.print("machine", detail, written_off.for_seconds(seconds)?);
+        self.print("machine", detail, written_off.for_seconds(seconds)?)?;
 
         let upkeep = HourlyRate::per_hour(terms.machine.upkeep_per_h)?;
         let detail = format!(
             "{pieces} x {time} at {}/h",
             self.price(terms.machine.upkeep_per_h)
         );
-        self.print("upkeep", detail, upkeep.for_seconds(seconds)?);
-        Ok(())
+        self.print("upkeep", detail, upkeep.for_seconds(seconds)?)
     }
 
     fn add_energy(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -154,15 +149,14 @@ impl Sheet {
             "energy",
             detail,
             energy_cost(joules, terms.rates.energy_per_kwh)?,
-        );
-        Ok(())
+        )
     }
 
     fn add_labour(&mut self, terms: &Terms) -> Result<(), CostError> {
         let per_h = terms.rates.labour_per_h;
         let at = format!("at {}/h", self.price(per_h));
         let detail = format!("{} min once per order {at}", plain(terms.set_up_min, 9));
-        self.print("set_up", detail, labour_cost(terms.set_up_min, per_h)?);
+        self.print("set_up", detail, labour_cost(terms.set_up_min, per_h)?)?;
         for (line, each_min) in [
             ("removal", terms.removal_min),
             ("finishing", terms.finishing_min),
@@ -172,7 +166,7 @@ impl Sheet {
                 line,
                 detail,
                 labour_cost(product("labour", &[terms.pieces, each_min])?, per_h)?,
-            );
+            )?;
         }
         let per_100g = terms.support_removal_min_per_100g;
         let (pieces, support_g) = (terms.pieces, terms.support_g);
@@ -183,8 +177,7 @@ impl Sheet {
         )?;
         let (support, each) = (plain(support_g, 2), plain(per_100g, 9));
         let detail = format!("{pieces} x {support} g of support at {each} min per 100 g {at}");
-        self.print("support_removal", detail, labour_cost(minutes, per_h)?);
-        Ok(())
+        self.print("support_removal", detail, labour_cost(minutes, per_h)?)
     }
 
     fn add_nozzle(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -201,8 +194,7 @@ impl Sheet {
             "nozzle",
             detail,
             nozzle_cost(grams, terms.nozzle.price, terms.nozzle_life_g)?,
-        );
-        Ok(())
+        )
     }
 
     /// What failures add to the lines above: the machine's hours (failed runs, clearing, waits), the electricity of
@@ -252,16 +244,22 @@ impl Sheet {
             "failures",
             detail,
             product("expected failures", &[terms.pieces, each])?,
-        );
-        Ok(())
+        )
     }
 
-    fn print(&mut self, line: &'static str, detail: String, amount: Decimal) {
+    fn print(
+        &mut self,
+        line: &'static str,
+        detail: String,
+        amount: Decimal,
+    ) -> Result<(), CostError> {
+        let amount = printed("an amount", amount, self.digits)?;
         self.lines.push(LedgerLine {
             line,
             detail,
-            amount: round_money(amount, self.digits),
+            amount,
         });
+        Ok(())
     }
 
     fn price(&self, value: Decimal) -> String {
@@ -297,7 +295,7 @@ fn support_words(support_g: Decimal) -> String {
 fn failure_words(terms: &Terms) -> String {
     let failures = &terms.machine.failures;
     let shown = |value: f64| match Decimal::from_f64_retain(value * 100.0) {
-        Some(value) => plain(value, 6),
+        Some(value) => plain(value, 9),
         None => value.to_string(),
     };
     let basis = if failures.by_default {

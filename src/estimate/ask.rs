@@ -69,8 +69,8 @@ pub struct Floors {
     pub used_as: Option<UsedAs>,
     /// The smallest feature that must not be lost, mm.
     pub smallest_feature_mm: Option<f64>,
-    /// Hours until all pieces must be done.
-    pub due_in_h: Option<f64>,
+    /// When all pieces must be printed.
+    pub due: Option<Due>,
 }
 
 impl Floors {
@@ -78,6 +78,15 @@ impl Floors {
     pub fn are_none(&self) -> bool {
         *self == Floors::default()
     }
+}
+
+/// A due time, as the shop's week sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Due {
+    /// Where in the week it is now, minutes from Monday's midnight.
+    pub from_week_min: f64,
+    /// Hours until all pieces must be printed, h.
+    pub in_h: f64,
 }
 
 /// What a part is for, which bounds its layer height. The bounds are a judgement without source.

@@ -5,7 +5,7 @@ use crate::shop::AttendedWeek;
 /// How long an order takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LeadTime {
-    /// From the opening of the week to the end of the last print, h.
+    /// From the time given to the end of the last print, h.
     pub hours: f64,
     /// Prints run one after the other.
     pub prints: u32,
@@ -16,29 +16,42 @@ pub struct LeadTime {
 const WEEK_MIN: f64 = 7.0 * 24.0 * 60.0;
 
 /// Runs `prints` equal prints one after the other: each starts while somebody is there, runs on through the night, and
-/// is cleared in attended time before the next. Counted from the first opening of the week. Failures are not in it.
-pub fn lead_time(week: &AttendedWeek, print_h: f64, clearing_h: f64, prints: u32) -> LeadTime {
+/// is cleared in attended time before the next. Counted from `from_week_min`, minutes after Monday's midnight. Failures are
+/// not in it.
+pub fn lead_time(
+    week: &AttendedWeek,
+    from_week_min: f64,
+    print_h: f64,
+    clearing_h: f64,
+    prints: u32,
+) -> LeadTime {
     let spans = spans(week);
-    let Some((opening, _)) = spans.first().copied() else {
+    if spans.is_empty() {
         return LeadTime { hours: f64::INFINITY, prints, prints_per_week: 0.0 };
-    };
+    }
     // A long order repeats itself week by week; past this many prints the pace is carried on.
     const FOLLOWED: u32 = 2000;
     let followed = prints.min(FOLLOWED);
-    let mut now = opening;
+    let first = next_attended(&spans, from_week_min);
+    let mut now = first;
     let mut end = now;
     for _ in 0..followed {
         now = next_attended(&spans, now);
         end = now + print_h * 60.0;
         now = work(&spans, end, clearing_h * 60.0);
     }
-    let cycle_min = if followed > 0 { (now - opening) / f64::from(followed) } else { 0.0 };
+    let cycle_min = if followed > 0 { (now - first) / f64::from(followed) } else { 0.0 };
     let rest_min = f64::from(prints - followed) * cycle_min;
     LeadTime {
-        hours: (end - opening + rest_min) / 60.0,
+        hours: (end - from_week_min + rest_min) / 60.0,
         prints,
         prints_per_week: if cycle_min > 0.0 { WEEK_MIN / cycle_min } else { 0.0 },
     }
+}
+
+/// The first opening of a week, minutes from Monday's midnight.
+pub fn first_opening_min(week: &AttendedWeek) -> f64 {
+    spans(week).first().map_or(0.0, |(from, _)| *from)
 }
 
 /// Attended spans of a week in minutes from Monday's midnight.
@@ -93,7 +106,7 @@ mod tests {
     /// Worked by hand: attended 8 to 18 with a changeover of 15 min, a 21 h print makes one a day.
     #[test]
     fn a_21_hour_print_makes_one_a_day() {
-        let lead = lead_time(&weekdays(8, 18), 21.0, 0.25, 3);
+        let lead = lead_time(&weekdays(8, 18), 8.0 * 60.0, 21.0, 0.25, 3);
         // Mon 8:00 to Tue 5:00; cleared 8:00 to 8:15; Wed 5:15; cleared from 8:00; Wed 8:15 + 21 h = Thu 5:15.
         assert!((lead.hours - (3.0 * 24.0 - 8.0 + 5.25)).abs() < 1e-9, "{}", lead.hours);
     }
@@ -101,17 +114,17 @@ mod tests {
     /// Worked by hand: a 4.5 h print makes three a day (starts at 8:00, 12:45, 17:30).
     #[test]
     fn a_4_and_a_half_hour_print_makes_three_a_day() {
-        let lead = lead_time(&weekdays(8, 18), 4.5, 0.25, 4);
+        let lead = lead_time(&weekdays(8, 18), 8.0 * 60.0, 4.5, 0.25, 4);
         // The fourth starts Tue 8:15 (the third ends at 22:00 and is cleared from 8:00) and ends 12:45.
         assert!((lead.hours - (24.0 + 4.75)).abs() < 1e-9, "{}", lead.hours);
     }
 
     #[test]
     fn a_print_that_ends_on_friday_night_waits_for_monday() {
-        let lead = lead_time(&weekdays(8, 18), 100.0, 0.0, 2);
+        let lead = lead_time(&weekdays(8, 18), 8.0 * 60.0, 100.0, 0.0, 2);
         // Mon 8:00 + 100 h = Fri 12:00, attended: starts again at once.
         assert!((lead.hours - 200.0).abs() < 1e-9);
-        let lead = lead_time(&weekdays(8, 18), 108.0, 0.0, 2);
+        let lead = lead_time(&weekdays(8, 18), 8.0 * 60.0, 108.0, 0.0, 2);
         // Mon 8:00 + 108 h = Fri 20:00, after hours: the next starts Mon 8:00.
         assert!((lead.hours - (168.0 + 108.0)).abs() < 1e-9);
     }

@@ -12,10 +12,10 @@ mod pick;
 mod table;
 mod walk;
 
-pub use ask::{Ask, BestBy, Floors, UsedAs, Walls};
+pub use ask::{Ask, BestBy, Due, Floors, UsedAs, Walls};
 pub use error::EstimateError;
 pub use finish::Steps;
-pub use lead::{LeadTime, lead_time};
+pub use lead::{LeadTime, first_opening_min, lead_time};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;
 pub use table::{Estimate, estimate};

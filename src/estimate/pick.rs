@@ -83,7 +83,7 @@ fn best<'a>(candidates: &[Candidate<'a>], by: BestBy) -> Option<Candidate<'a>> {
 
 /// The floors an option does not reach, in plain words.
 fn misses(option: &PartOption, made: &Made, shop: &Shop, ask: &Ask) -> Vec<String> {
-    let Floors { used_as, smallest_feature_mm, due_in_h } = ask.floors;
+    let Floors { used_as, smallest_feature_mm, due } = ask.floors;
     let mut misses = Vec::new();
     if let Some(used_as) = used_as.filter(|u| made.bead.height_mm() > u.most_layer_mm() + 1e-9) {
         misses.push(format!(
@@ -97,11 +97,12 @@ fn misses(option: &PartOption, made: &Made, shop: &Shop, ask: &Ask) -> Vec<Strin
     if let Some(feature_mm) = smallest_feature_mm.filter(|f| *f < least_mm) {
         misses.push(format!("lays nothing narrower than {least_mm:.2} mm, and {feature_mm} mm is to be kept"));
     }
-    if let Some(due_h) = due_in_h {
+    if let Some(due) = due {
         let clearing_h = shop.machine(&option.machine).map_or(0.0, |m| m.failures.clearing_h);
-        let takes_h = lead_time(&shop.attended, made.seconds.hours(), clearing_h, ask.quantity).hours;
-        if takes_h > due_h {
-            misses.push(format!("{takes_h:.0} h until done are more than the {due_h:.0} h left"));
+        let print_h = made.seconds.hours();
+        let takes_h = lead_time(&shop.attended, due.from_week_min, print_h, clearing_h, ask.quantity).hours;
+        if takes_h > due.in_h {
+            misses.push(format!("{takes_h:.0} h until done are more than the {:.0} h left", due.in_h));
         }
     }
     misses

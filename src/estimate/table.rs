@@ -7,9 +7,10 @@ use super::finish::Steps;
 use super::option::{Made, PartOption, Refusal, Seconds};
 use super::pick::{Pick, pick};
 use super::walk::{Laid, Way, walk};
+use super::lead::{LeadTime, first_opening_min, lead_time};
 use super::{EstimateError, other_poses};
 use crate::bead::{Bead, Laying, Overhang, perimeters_for_wall, support_regions};
-use crate::cost::{Run, ledger};
+use crate::cost::{Ledger, Run, ledger, price_breaks};
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
 use crate::motion::{Clock, Limits, Speeds};
 use crate::pose::{Down, Footprints, Pose, PoseFit, SupportGuess, choose_down, place};
@@ -48,6 +49,50 @@ impl Estimate {
     pub fn picked(&self) -> Option<(&PartOption, &Made)> {
         let option = &self.options[self.pick.option?];
         Some((option, option.made()?))
+    }
+
+    /// The ledgers of the option picked at several quantities; none where none is picked.
+    ///
+    /// # Errors
+    /// [`EstimateError::Cost`] where money can't be computed.
+    pub fn breaks(&self, shop: &Shop, quantities: &[u32]) -> Result<Vec<Ledger>, EstimateError> {
+        let Some((option, made)) = self.picked() else { return Ok(Vec::new()) };
+        let (machine, nozzle) = (shop.machine(&option.machine), shop.nozzle(&option.nozzle));
+        let (Some(machine), Some(nozzle), Some(material)) = (machine, nozzle, shop.material(&self.material)) else {
+            return Ok(Vec::new());
+        };
+        let run = run(machine, nozzle, material, &made.seconds, made.mass_g, made.support_g);
+        Ok(price_breaks(&run, &shop.rates, &shop.attended, shop.currency, quantities)?)
+    }
+
+    /// How long the pieces asked for take on the machine picked, from the week's first opening.
+    pub fn lead_time(&self, shop: &Shop) -> Option<LeadTime> {
+        let (option, made) = self.picked()?;
+        let clearing_h = shop.machine(&option.machine)?.failures.clearing_h;
+        let from_min = first_opening_min(&shop.attended);
+        Some(lead_time(&shop.attended, from_min, made.seconds.hours(), clearing_h, made.ledger.quantity))
+    }
+}
+
+fn run<'a>(
+    machine: &'a Machine,
+    nozzle: &'a Nozzle,
+    material: &'a Material,
+    seconds: &Seconds,
+    part_g: f64,
+    support_g: f64,
+) -> Run<'a> {
+    let (seconds, start_seconds) = (seconds.whole_s(), seconds.start_s);
+    Run { machine, nozzle, material, seconds, start_seconds, part_g, support_g }
+}
+
+impl Ask {
+    /// Whether a shop has what is asked, and all numbers are in their ranges.
+    ///
+    /// # Errors
+    /// [`EstimateError`] with what the shop has or what would be right.
+    pub fn check(&self, shop: &Shop) -> Result<(), EstimateError> {
+        Asked::of(shop, self).map(|_| ())
     }
 }
 
@@ -451,15 +496,7 @@ fn made(
     let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3;
     let seconds = Seconds::of(clock, machine.correction);
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
-    let run = Run {
-        machine,
-        nozzle,
-        material: asked.material,
-        seconds: seconds.whole_s(),
-        start_seconds: seconds.start_s,
-        part_g: mass_g,
-        support_g,
-    };
+    let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
     let shop = asked.shop;
     let ledger = ledger(&run, &shop.rates, &shop.attended, shop.currency, asked.ask.quantity)?;
     let laying_s: f64 = seconds.laying_s.iter().sum();

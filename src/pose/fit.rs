@@ -1,6 +1,7 @@
 //! Which poses of a part fit a machine, and with how much to spare.
 
 use nalgebra::Rotation3;
+use rayon::prelude::*;
 
 use super::footprint::Footprint;
 use super::miss::{nearest, pieces_if_cut};
@@ -68,9 +69,14 @@ impl MachineFit {
 
 /// Fits the six axis-down poses into a machine's build space.
 pub fn fit_machine(footprints: &Footprints, space: &BuildSpace) -> MachineFit {
+    // The six are independent; they are gathered in order, so threads change nothing.
+    let answers: Vec<_> = Down::ALL
+        .par_iter()
+        .map(|&down| footprints.pose_fit(down, space))
+        .collect();
     let (mut poses, mut misses) = (Vec::new(), Vec::new());
-    for down in Down::ALL {
-        match footprints.pose_fit(down, space) {
+    for answer in answers {
+        match answer {
             Ok(pose) => poses.push(pose),
             Err(miss) => misses.push(miss),
         }
@@ -97,10 +103,7 @@ impl Footprints {
     /// By how much the pose misses, at its nearest turn.
     pub fn pose_fit(&self, down: Down, space: &BuildSpace) -> Result<PoseFit, Miss> {
         let height_mm = self.height_mm(down);
-        let plan = self
-            .of_pose(down)
-            .map(|footprint| PlanFit::of(footprint, space));
-        let plan = plan.unwrap_or_else(PlanFit::of_nothing);
+        let plan = PlanFit::of(&self.of_pose(down), space);
         let above_mm = space.height_mm - height_mm;
         if !plan.fits || !fits_within(height_mm, space.height_mm) {
             let [x, y] = plan.slack_mm;
@@ -130,10 +133,7 @@ impl Footprints {
 
     /// Whether one pose fits a machine's build space at any turn.
     pub fn fits(&self, down: Down, space: &BuildSpace) -> bool {
-        fits_within(self.height_mm(down), space.height_mm)
-            && self
-                .of_pose(down)
-                .is_some_and(|footprint| fits_bed(footprint, space))
+        fits_within(self.height_mm(down), space.height_mm) && fits_bed(&self.of_pose(down), space)
     }
 }
 
@@ -154,7 +154,7 @@ pub(super) fn usable(space: &BuildSpace) -> Bed {
 fn fits_bed(footprint: &Footprint, space: &BuildSpace) -> bool {
     match usable(space) {
         Bed::Rectangle { x_mm, y_mm } => footprint.turns.fit(x_mm, y_mm),
-        Bed::Circle { diameter_mm } => fits_within(2.0 * footprint.circle.radius, diameter_mm),
+        Bed::Circle { diameter_mm } => fits_within(footprint.across_mm, diameter_mm),
     }
 }
 
@@ -181,13 +181,13 @@ impl PlanFit {
     }
 
     fn of_circle(footprint: &Footprint, usable_mm: f64) -> Self {
-        let across_mm = 2.0 * footprint.circle.radius;
+        let across_mm = footprint.across_mm;
         let slack_mm = usable_mm - across_mm;
         Self {
             fits: fits_within(across_mm, usable_mm),
             turn_deg: 0.0,
             turns_deg: vec![(0.0, 360.0)],
-            size_mm: footprint.size_at_mm(0.0),
+            size_mm: footprint.turns.size_at_mm(0.0),
             slack_mm: [slack_mm; 2],
             best_turn_deg: 0.0,
             best_slack_mm: slack_mm,
@@ -198,7 +198,7 @@ impl PlanFit {
         let best = footprint.turns.roomiest(x_mm, y_mm);
         let best_turn_deg = smaller_of_the_two(best.turn_deg);
         let holds = |turn_deg: f64| {
-            let [width, depth] = footprint.size_at_mm(turn_deg);
+            let [width, depth] = footprint.turns.size_at_mm(turn_deg);
             fits_within(width, x_mm) && fits_within(depth, y_mm)
         };
         let fits = footprint.turns.fit(x_mm, y_mm);
@@ -214,7 +214,7 @@ impl PlanFit {
         } else {
             Vec::new()
         };
-        let size_mm = footprint.size_at_mm(turn_deg);
+        let size_mm = footprint.turns.size_at_mm(turn_deg);
         Self {
             fits,
             turn_deg,
@@ -223,18 +223,6 @@ impl PlanFit {
             slack_mm: [x_mm - size_mm[0], y_mm - size_mm[1]],
             best_turn_deg,
             best_slack_mm: best.slack_mm,
-        }
-    }
-
-    fn of_nothing() -> Self {
-        Self {
-            fits: false,
-            turn_deg: 0.0,
-            turns_deg: Vec::new(),
-            size_mm: [0.0; 2],
-            slack_mm: [0.0; 2],
-            best_turn_deg: 0.0,
-            best_slack_mm: 0.0,
         }
     }
 }

@@ -100,7 +100,12 @@ pub fn turn_in_words(turn_deg: f64) -> Option<String> {
     );
     let said = said.strip_suffix(".0").unwrap_or(&said);
     let unit = if said == "1" { "degree" } else { "degrees" };
-    let sense = if clockwise { " clockwise" } else { "" };
+    // A quarter turn looks the same either way.
+    let sense = if clockwise && said != "90" {
+        " clockwise"
+    } else {
+        ""
+    };
     (turn_deg != 0.0).then(|| format!("turned {said} {unit}{sense}"))
 }
 

@@ -9,6 +9,7 @@
 //! Promises: a pose is a proper rotation; a placed part's lowest box corner is exactly (0, 0, 0); a larger build space
 //! never loses a fit. Not searched: poses tilted off the six axis-down ones.
 
+mod caliper;
 mod choose;
 mod circle;
 mod columns;

@@ -4,8 +4,9 @@
 /// double precision (1e-16 each, 1e-11 for a part 10 km from the origin), and a nanometre on a bed of a metre.
 pub(super) const LENGTH_SHARE: f64 = 1e-9;
 
-/// Turns whose room differs by less than this share of the bed's size are equally roomy: rounding of a sine, with room.
-pub(super) const SAME_ROOM_SHARE: f64 = 1e-12;
+/// Turns whose room differs by less than this share of the bed's size are equally roomy: a ten-thousandth of a
+/// micrometre on a bed of a metre is no reason to turn a finely divided cylinder.
+pub(super) const SAME_ROOM_SHARE: f64 = 1e-10;
 
 /// Angles closer than this are the same angle, degrees: the rounding of an arc tangent turned into degrees, with room.
 pub(super) const SAME_ANGLE_DEG: f64 = 1e-9;

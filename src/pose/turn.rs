@@ -8,10 +8,12 @@
 //! The width repeats every half turn, and a rectangle is the same after one, so a half turn says all. In its second
 //! quarter, width and depth are those of the first, exchanged: only one quarter is kept.
 
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, TAU};
+use std::sync::Arc;
 
 use nalgebra::{Point2, Vector2};
 
+use super::caliper::calipers;
 use super::tolerance::{SAME_ANGLE_DEG, SAME_ROOM_SHARE, SQUARE_SNAP_DEG, with_tolerance};
 
 /// Cosine and sine of an angle in degrees, exact at whole quarter turns.
@@ -42,34 +44,32 @@ pub(super) struct Roomiest {
 #[derive(Debug, Clone)]
 pub(super) struct Turns {
     /// The first quarter turn, in order and without gaps.
-    pieces: Vec<Piece>,
+    pieces: Arc<[Piece]>,
+    /// Whether the hull is the mirror image of the pieces'. A turn then stands for its opposite.
+    mirrored: bool,
 }
 
 /// A range of turns over which the same corners set the width, and the same the depth.
 #[derive(Debug, Clone, Copy)]
 struct Piece {
+    /// First and last turn, radians.
     from: f64,
     to: f64,
     width: Wave,
     depth: Wave,
+    /// Width and depth at the first turn, mm.
+    size_mm: [f64; 2],
 }
 
 /// A length that depends on the turn `t` as `x cos t + y sin t`.
 type Wave = Vector2<f64>;
 
-/// The corners that set the width over a range of directions, as the step from one to the other.
-struct Caliper {
-    from: f64,
-    to: f64,
-    step: Vector2<f64>,
-}
-
 impl Turns {
     /// From the hull's corners, counter-clockwise, mm.
     pub fn of(hull: &[Point2<f64>]) -> Self {
         // A part turned by t is as wide as it was in the direction -t: the mirrored hull in the direction t.
-        let mirrored: Vec<_> = hull.iter().rev().map(|p| Point2::new(p.x, -p.y)).collect();
-        let calipers = calipers(&mirrored);
+        let opposite: Vec<_> = hull.iter().rev().map(|p| Point2::new(p.x, -p.y)).collect();
+        let calipers = calipers(&opposite);
         let split = calipers.partition_point(|caliper| caliper.from < FRAC_PI_2);
         let (first, second) = (&calipers[..split], &calipers[split..]);
         let mut pieces = Vec::with_capacity(calipers.len());
@@ -78,13 +78,7 @@ impl Turns {
             let (a_ends, b_ends) = (a.to, b.to - FRAC_PI_2);
             let to = a_ends.min(b_ends).clamp(from, FRAC_PI_2);
             // The depth is the width a quarter turn on: b.x cos(t + 90) + b.y sin(t + 90).
-            let depth = Wave::new(b.step.y, -b.step.x);
-            pieces.push(Piece {
-                from,
-                to,
-                width: a.step,
-                depth,
-            });
+            pieces.push(Piece::new(from, to, a.step, Wave::new(b.step.y, -b.step.x)));
             from = to;
             i += usize::from(a_ends <= b_ends);
             j += usize::from(b_ends <= a_ends);
@@ -92,7 +86,48 @@ impl Turns {
         if let Some(last) = pieces.last_mut() {
             last.to = FRAC_PI_2;
         }
-        Self { pieces }
+        Self {
+            pieces: pieces.into(),
+            mirrored: false,
+        }
+    }
+
+    /// The same for the hull's mirror image.
+    pub fn mirrored(&self) -> Self {
+        Self {
+            pieces: Arc::clone(&self.pieces),
+            mirrored: !self.mirrored,
+        }
+    }
+
+    /// Width and depth at a turn, mm.
+    pub fn size_at_mm(&self, turn_deg: f64) -> [f64; 2] {
+        let half_deg = self.as_seen(turn_deg.rem_euclid(180.0)) % 180.0;
+        let exchanged = half_deg >= 90.0;
+        let turn_deg = if exchanged { half_deg - 90.0 } else { half_deg };
+        let at = self
+            .pieces
+            .partition_point(|piece| piece.to.to_degrees() < turn_deg);
+        let Some(piece) = self.pieces.get(at).or(self.pieces.last()) else {
+            return [0.0; 2];
+        };
+        let [width, depth] = piece.size_at(unit(turn_deg));
+        if exchanged {
+            [depth, width]
+        } else {
+            [width, depth]
+        }
+    }
+
+    /// Whether the hull fits a rectangle, mm, at any turn, within the tolerance for lengths.
+    pub fn fit(&self, width_mm: f64, depth_mm: f64) -> bool {
+        if !(width_mm > 0.0 && depth_mm > 0.0) {
+            return false;
+        }
+        let mut fit = false;
+        let (width_mm, depth_mm) = (with_tolerance(width_mm), with_tolerance(depth_mm));
+        self.candidates(width_mm, depth_mm, |at| fit |= at.slack_mm >= 0.0);
+        fit
     }
 
     /// The ranges of turns, degrees in 0..=180, at which the hull fits a rectangle, mm, within the tolerance for
@@ -109,53 +144,33 @@ impl Turns {
     /// The same without any tolerance.
     pub fn strictly_fitting_deg(&self, width_mm: f64, depth_mm: f64) -> Vec<(f64, f64)> {
         let mut ranges = Vec::new();
-        for (quarter_deg, width, depth) in [(0.0, width_mm, depth_mm), (90.0, depth_mm, width_mm)] {
-            for piece in &self.pieces {
+        for (quarter_deg, width, depth) in quarters(width_mm, depth_mm) {
+            for piece in self.pieces.iter() {
                 piece.fitting(width, depth, |from, to| {
                     let (from, to) = (from.to_degrees(), to.to_degrees());
                     join(&mut ranges, (quarter_deg + from, quarter_deg + to));
                 });
             }
         }
+        if self.mirrored {
+            ranges.reverse();
+            ranges
+                .iter_mut()
+                .for_each(|(from, to)| (*from, *to) = (180.0 - *to, 180.0 - *from));
+        }
         ranges
-    }
-
-    /// Whether the hull fits a rectangle, mm, at any turn, within the tolerance for lengths.
-    pub fn fit(&self, width_mm: f64, depth_mm: f64) -> bool {
-        if !(width_mm > 0.0 && depth_mm > 0.0) {
-            return false;
-        }
-        let mut fit = false;
-        let (width_mm, depth_mm) = (with_tolerance(width_mm), with_tolerance(depth_mm));
-        for (width, depth) in [(width_mm, depth_mm), (depth_mm, width_mm)] {
-            for piece in &self.pieces {
-                piece.candidates(width, depth, |_, slack_mm| fit |= slack_mm >= 0.0);
-            }
-        }
-        fit
     }
 
     /// The turn that leaves the most room in a rectangle, mm, or lacks the least; of turns as good, the least.
     pub fn roomiest(&self, width_mm: f64, depth_mm: f64) -> Roomiest {
-        let mut found = Vec::new();
-        for (quarter_deg, width, depth) in [(0.0, width_mm, depth_mm), (90.0, depth_mm, width_mm)] {
-            for piece in &self.pieces {
-                piece.candidates(width, depth, |turn, slack_mm| {
-                    let turn_deg = whole_if_near(quarter_deg + turn.to_degrees()) % 180.0;
-                    found.push(Roomiest { turn_deg, slack_mm });
-                });
-            }
-        }
-        let most = found
-            .iter()
-            .fold(f64::NEG_INFINITY, |most, at| most.max(at.slack_mm));
+        let mut most = f64::NEG_INFINITY;
+        self.candidates(width_mm, depth_mm, |at| most = most.max(at.slack_mm));
         let as_good = most - SAME_ROOM_SHARE * (width_mm.abs() + depth_mm.abs());
-        let alike = found.into_iter().filter(|at| at.slack_mm >= as_good);
-        let least = alike.reduce(|best, at| {
-            if is_less(at.turn_deg, best.turn_deg) {
-                at
-            } else {
-                best
+        let mut least: Option<Roomiest> = None;
+        self.candidates(width_mm, depth_mm, |at| {
+            let better = |held: Roomiest| is_less(at.turn_deg, held.turn_deg);
+            if at.slack_mm >= as_good && least.is_none_or(better) {
+                least = Some(at);
             }
         });
         least.unwrap_or(Roomiest {
@@ -163,6 +178,35 @@ impl Turns {
             slack_mm: f64::NEG_INFINITY,
         })
     }
+
+    /// Gives every turn at which the room can be greatest.
+    fn candidates(&self, width_mm: f64, depth_mm: f64, mut give: impl FnMut(Roomiest)) {
+        for (quarter_deg, width, depth) in quarters(width_mm, depth_mm) {
+            for piece in self.pieces.iter() {
+                piece.candidates(width, depth, |turn, slack_mm| {
+                    let turn_deg = self.as_seen(whole_if_near(quarter_deg + turn.to_degrees()));
+                    give(Roomiest {
+                        turn_deg: turn_deg % 180.0,
+                        slack_mm,
+                    });
+                });
+            }
+        }
+    }
+
+    /// A turn in 0..=180 of the pieces' hull as a turn of this one, and the other way round.
+    fn as_seen(&self, turn_deg: f64) -> f64 {
+        if self.mirrored {
+            180.0 - turn_deg
+        } else {
+            turn_deg
+        }
+    }
+}
+
+/// The two quarters of half a turn, degrees, with the width and depth that hold in each.
+fn quarters(width: f64, depth: f64) -> [(f64, f64, f64); 2] {
+    [(0.0, width, depth), (90.0, depth, width)]
 }
 
 /// Whether a turn in 0..=180 is the lesser in either sense; of two that mirror each other, the counter-clockwise one is.
@@ -191,11 +235,29 @@ pub(super) fn smaller_of_the_two(turn_deg: f64) -> f64 {
 }
 
 impl Piece {
+    fn new(from: f64, to: f64, width: Wave, depth: Wave) -> Self {
+        let mut piece = Self {
+            from,
+            to,
+            width,
+            depth,
+            size_mm: [0.0; 2],
+        };
+        let (sine, cosine) = from.sin_cos();
+        piece.size_mm = piece.size_at((cosine, sine));
+        piece
+    }
+
+    /// Width and depth at the turn of a cosine and a sine, mm.
+    fn size_at(&self, (cosine, sine): (f64, f64)) -> [f64; 2] {
+        [self.width, self.depth].map(|wave| wave.x * cosine + wave.y * sine)
+    }
+
     /// Gives the ranges of turns, radians, at which the piece is within both limits, in order.
     fn fitting(&self, width: f64, depth: f64, mut give: impl FnMut(f64, f64)) {
         let mut over = [
-            self.exceeding(self.width, width),
-            self.exceeding(self.depth, depth),
+            self.exceeding(self.width, self.size_mm[0], width),
+            self.exceeding(self.depth, self.size_mm[1], depth),
         ];
         over.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut from = self.from;
@@ -216,16 +278,18 @@ impl Piece {
 
     /// The one open range of turns, cut to reach just past the piece, over which a length exceeds its limit; empty
     /// (start not before end) where it never does. A length is never negative on its piece, so it rises and falls once.
-    fn exceeding(&self, wave: Wave, limit: f64) -> (f64, f64) {
+    fn exceeding(&self, wave: Wave, length_at_from: f64, limit: f64) -> (f64, f64) {
         let (never, always) = (
             (f64::INFINITY, f64::INFINITY),
             (f64::NEG_INFINITY, f64::INFINITY),
         );
         let greatest = wave.norm();
-        if limit <= 0.0 || limit.is_nan() {
+        // No length changes faster than its greatest value per radian, which settles nearly every piece of a fine hull.
+        let change = greatest * (self.to - self.from);
+        if limit.is_nan() || limit <= 0.0 || length_at_from - change > limit {
             return always;
         }
-        if greatest <= limit {
+        if greatest <= limit || length_at_from + change <= limit {
             return never;
         }
         // The arc cosine of limit/greatest, without its loss of digits where the two are close.
@@ -244,21 +308,15 @@ impl Piece {
     /// Gives the turns, radians, at which the room can be greatest, with that room.
     ///
     /// On a piece both lengths are arcs that bulge upward, so the room in either direction bulges downward, and the
-    /// lesser of the two is greatest at an end of the piece or where the two are equal, never at a turning point.
+    /// lesser of the two is greatest at an end of the piece or where the two are equal, never at a turning point. A
+    /// piece's last turn is the next one's first.
     fn candidates(&self, width: f64, depth: f64, mut give: impl FnMut(f64, f64)) {
-        let mut at = |turn: f64| {
-            let (cosine, sine) = unit_of_quarter(turn);
-            let length = |wave: Wave| wave.x * cosine + wave.y * sine;
-            give(
-                turn,
-                (width - length(self.width)).min(depth - length(self.depth)),
-            );
-        };
-        at(self.from);
-        at(self.to);
+        let slack = |size: [f64; 2]| (width - size[0]).min(depth - size[1]);
+        give(self.from, slack(self.size_mm));
         let difference = self.width - self.depth;
         let (greatest, wanted) = (difference.norm(), width - depth);
-        if greatest <= wanted.abs() {
+        let lacking = wanted - (self.size_mm[0] - self.size_mm[1]);
+        if greatest <= wanted.abs() || greatest * (self.to - self.from) < lacking.abs() {
             return;
         }
         let half = ((greatest - wanted) * (greatest + wanted))
@@ -268,73 +326,12 @@ impl Piece {
         for turn in [middle - half, middle + half] {
             for turn in [turn, turn + TAU, turn - TAU] {
                 if turn > self.from && turn < self.to {
-                    at(turn);
+                    let (sine, cosine) = turn.sin_cos();
+                    give(turn, slack(self.size_at((cosine, sine))));
                 }
             }
         }
     }
-}
-
-/// Cosine and sine of an angle in radians, exact at its quarter's two ends.
-fn unit_of_quarter(turn: f64) -> (f64, f64) {
-    if turn == FRAC_PI_2 {
-        return (0.0, 1.0);
-    }
-    let (sine, cosine) = turn.sin_cos();
-    (cosine, sine)
-}
-
-/// Walks a pair of parallel lines around the hull by half a turn.
-fn calipers(hull: &[Point2<f64>]) -> Vec<Caliper> {
-    let count = hull.len();
-    let ahead = |a: &Point2<f64>, b: &Point2<f64>| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y));
-    let (Some(mut front), Some(mut back)) = (
-        (0..count).max_by(|&a, &b| ahead(&hull[a], &hull[b])),
-        (0..count).min_by(|&a, &b| ahead(&hull[a], &hull[b])),
-    ) else {
-        return vec![quarter_at(0.0), quarter_at(FRAC_PI_2)];
-    };
-    let edge = |corner: usize| hull[(corner + 1) % count] - hull[corner];
-    let mut found = Vec::with_capacity(count + 2);
-    let mut from = 0.0_f64;
-    for _ in 0..=2 * count {
-        let (front_turns, back_turns) = (square_on(edge(front)), square_on(-edge(back)));
-        let to = front_turns.min(back_turns).clamp(from, PI);
-        let step = hull[front] - hull[back];
-        // A piece that spans the quarter is cut there, so that the half falls into two equal lists.
-        for (from, to) in [(from, to.min(FRAC_PI_2)), (from.max(FRAC_PI_2), to)] {
-            if from < to {
-                found.push(Caliper { from, to, step });
-            }
-        }
-        if to >= PI {
-            break;
-        }
-        from = to;
-        if front_turns <= back_turns {
-            front = (front + 1) % count;
-        } else {
-            back = (back + 1) % count;
-        }
-    }
-    found
-}
-
-fn quarter_at(from: f64) -> Caliper {
-    Caliper {
-        from,
-        to: from + FRAC_PI_2,
-        step: Vector2::zeros(),
-    }
-}
-
-/// The direction, radians in 0..=pi, that stands square on an edge and points out of the hull; pi where it lies beyond.
-fn square_on(edge: Vector2<f64>) -> f64 {
-    if edge.x > 0.0 || edge == Vector2::zeros() {
-        return PI;
-    }
-    // Zero less zero is a plain zero, whose arc tangent is on the right side.
-    (0.0 - edge.x).atan2(edge.y)
 }
 
 /// Appends a range, joined to the one before where they touch.

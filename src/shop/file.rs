@@ -14,7 +14,7 @@ use super::{
 };
 
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
-pub const MAX_SHOP_BYTES: usize = 4 * 1024 * 1024;
+pub const MAX_SHOP_BYTES: usize = 1024 * 1024;
 
 const TABLES: [&str; 7] = [
     "shop", "process", "machine", "nozzle", "material", "measured", "rates",

@@ -1,0 +1,219 @@
+//! What was typed.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
+#[derive(Debug, Parser)]
+#[command(name = "beadtally", version, about, max_term_width = 100, after_help = "\
+Examples:
+  beadtally estimate models/cleat_block.stl
+  beadtally estimate enquiries/ --shop my-shop.toml --csv > monday.csv
+  beadtally estimate part.stl --why fast/0.6-hardened
+  beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
+  beadtally shop new my-shop.toml
+
+Without --shop a built-in demonstration shop with invented figures answers.
+Exit codes: 0 done, 1 the answer is no, 2 bad input or usage.")]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// What a part is: volume, surface, box, bodies, and whether its mesh can be trusted
+    Measure(MeasureArgs),
+    /// Which machines hold a part, turned how, with how much to spare
+    Fit(FitArgs),
+    /// What each machine and nozzle makes of a part: layers, grams, hours, price
+    Estimate(EstimateArgs),
+    /// What to charge: the ledger of the option picked, and prices by quantity
+    Quote(QuoteArgs),
+    /// Check, show or begin a shop file
+    Shop(ShopArgs),
+}
+
+/// The files asked about.
+#[derive(Debug, Args)]
+pub struct PartArgs {
+    /// Mesh files (STL), or folders of them
+    #[arg(required = true, value_name = "PART")]
+    pub parts: Vec<PathBuf>,
+    /// Answer as JSON, one object per part and line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `measure`.
+#[derive(Debug, Args)]
+pub struct MeasureArgs {
+    #[command(flatten)]
+    pub files: PartArgs,
+}
+
+/// The shop asked.
+#[derive(Debug, Args)]
+pub struct ShopFile {
+    /// The shop file; without it the built-in demonstration shop answers
+    #[arg(long = "shop", value_name = "FILE")]
+    pub file: Option<PathBuf>,
+}
+
+/// Arguments of `fit`.
+#[derive(Debug, Args)]
+pub struct FitArgs {
+    #[command(flatten)]
+    pub files: PartArgs,
+    #[command(flatten)]
+    pub shop: ShopFile,
+}
+
+/// How parts are to be laid, and what the job asks for.
+#[derive(Debug, Args)]
+pub struct JobArgs {
+    /// The plastic, by its id in the shop file; else the shop's default
+    #[arg(long, value_name = "ID")]
+    pub material: Option<String>,
+    /// Only this machine
+    #[arg(long, value_name = "ID")]
+    pub machine: Option<String>,
+    /// Only this nozzle
+    #[arg(long, value_name = "ID")]
+    pub nozzle: Option<String>,
+    /// Open the fill to this fraction of solid
+    #[arg(long, value_name = "FRACTION", default_value_t = 1.0)]
+    pub fill: f64,
+    /// Wall thickness in mm, from which the perimeters follow; else the shop's
+    #[arg(long, value_name = "MM", conflicts_with = "perimeters")]
+    pub wall: Option<f64>,
+    /// Number of perimeters
+    #[arg(long, value_name = "N")]
+    pub perimeters: Option<u32>,
+    /// Layer height in mm for every nozzle
+    #[arg(long, value_name = "MM")]
+    pub layer_height: Option<f64>,
+    /// The part's axis that points down: -z (as drawn), z, -x, x, -y or y
+    #[arg(long, value_name = "AXIS", allow_hyphen_values = true)]
+    pub down: Option<String>,
+    /// Whether overhangs are held up
+    #[arg(long, value_name = "WHETHER", default_value = "needed")]
+    pub support: SupportArg,
+    /// The plain model, without the shop's exceptions for short spans and small cross-holes
+    #[arg(long)]
+    pub base_model: bool,
+    /// Let a soft nozzle lay an abrasive plastic
+    #[arg(long)]
+    pub force_soft_nozzle: bool,
+    /// What the part is for; bounds the layer height
+    #[arg(long = "use", value_name = "USE")]
+    pub used_as: Option<UseArg>,
+    /// The smallest feature that must not be lost, mm
+    #[arg(long, value_name = "MM")]
+    pub keep: Option<f64>,
+    /// The day all pieces must be printed, YYYY-MM-DD
+    #[arg(long, value_name = "DATE")]
+    pub due: Option<String>,
+    /// What decides between options
+    #[arg(long, value_name = "BY")]
+    pub best_by: Option<BestByArg>,
+    /// Answer as a spreadsheet, one row per part
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+}
+
+/// Arguments of `estimate`.
+#[derive(Debug, Args)]
+pub struct EstimateArgs {
+    #[command(flatten)]
+    pub files: PartArgs,
+    #[command(flatten)]
+    pub shop: ShopFile,
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Pieces wanted
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub quantity: u32,
+    /// Explain every figure of one option
+    #[arg(long, value_name = "MACHINE/NOZZLE", conflicts_with_all = ["json", "csv"])]
+    pub why: Option<String>,
+}
+
+/// Arguments of `quote`.
+#[derive(Debug, Args)]
+pub struct QuoteArgs {
+    #[command(flatten)]
+    pub files: PartArgs,
+    #[command(flatten)]
+    pub shop: ShopFile,
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Pieces wanted; several are priced side by side, the ledger is that of the first
+    #[arg(long, value_name = "N[,N...]", value_delimiter = ',', default_value = "1")]
+    pub quantity: Vec<u32>,
+}
+
+/// Whether overhangs are held up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SupportArg {
+    /// Where the part needs it
+    Needed,
+    /// Nowhere
+    None,
+}
+
+/// What a part is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UseArg {
+    /// It is looked at
+    Visible,
+    /// It is not looked at
+    Hidden,
+    /// Its face is filled and sealed
+    Mould,
+}
+
+/// What decides between options.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum BestByArg {
+    /// The least price
+    Price,
+    /// The fewest hours
+    Time,
+    /// The smoothest surface
+    Finish,
+}
+
+/// Arguments of `shop`.
+#[derive(Debug, Args)]
+pub struct ShopArgs {
+    /// What to do with the shop file.
+    #[command(subcommand)]
+    pub command: ShopCommand,
+}
+
+/// What can be done with a shop file.
+#[derive(Debug, Subcommand)]
+pub enum ShopCommand {
+    /// Say whether a shop file is right, and if not where and what would be
+    Check {
+        /// The shop file
+        file: PathBuf,
+    },
+    /// Show a shop: its machines, nozzles, plastics, rates, and what is assumed
+    Show {
+        /// The shop file; without it the built-in demonstration shop
+        file: Option<PathBuf>,
+    },
+    /// Write a commented shop file to fill in
+    New {
+        /// Where to; standard output without it. An existing file is never overwritten
+        file: Option<PathBuf>,
+        /// The whole demonstration shop instead of the short starter
+        #[arg(long)]
+        demonstration: bool,
+    },
+}

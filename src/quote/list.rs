@@ -1,0 +1,155 @@
+//! Several files as one list: a line each, what needs a sentence below it.
+
+use std::fmt::Write;
+
+use super::answer::{WIDTH, worst};
+use super::triage::TriageRow;
+use super::words::{hours_column, wrap};
+use crate::mesh::InspectedMesh;
+use crate::pose::MachineFit;
+
+macro_rules! line {
+    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
+}
+
+/// Columns for a part's name.
+const NAME: usize = 24;
+
+/// The list of estimates and quotes, in the order of the owner's decision.
+pub fn triage_text(rows: &[TriageRow]) -> String {
+    let mut text = String::new();
+    line!(
+        text,
+        "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
+        "part", "verdict", "size mm", "size in", "machine/turn", "h:min", "price", "earns/h"
+    );
+    for row in rows {
+        let size = |size: Option<[f64; 3]>, digits: usize| {
+            size.map_or("-".to_owned(), |[x, y, z]| format!("{x:.digits$} x {y:.digits$} x {z:.digits$}"))
+        };
+        let price = row.price.map_or("-".to_owned(), |p| p.to_string());
+        let earns = row.earned_per_machine_hour.map_or("-".to_owned(), |p| p.to_string());
+        line!(
+            text,
+            "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
+            short(&row.part),
+            row.verdict.name(),
+            size(row.size_mm, 1),
+            size(row.size_inch(), 1),
+            on(row),
+            row.hours.map_or("-".to_owned(), |h| hours_column(h * 3600.0)),
+            price,
+            earns
+        );
+        below(&mut text, row);
+    }
+    if let Some(shop) = rows.iter().find_map(|r| r.shop.as_ref()) {
+        let currency = rows.iter().find_map(|r| r.currency.as_deref()).unwrap_or_default();
+        let sentence = format!("Prices in {currency}, each, before tax. Shop: {shop}.");
+        line!(text, "{}", wrap(&sentence, WIDTH, "  "));
+    }
+    text
+}
+
+fn on(row: &TriageRow) -> String {
+    match (&row.machine, row.turn_deg) {
+        (Some(machine), Some(turn)) if turn != 0.0 => format!("{machine} {turn:.0} deg"),
+        (Some(machine), _) => machine.clone(),
+        _ => "-".to_owned(),
+    }
+}
+
+fn below(text: &mut String, row: &TriageRow) {
+    let doubtful = row.trust.as_deref().filter(|t| *t != "watertight");
+    let finding = row.worst_finding.as_deref().filter(|f| Some(*f) != doubtful);
+    let mut said: Vec<&str> = Vec::new();
+    for sentence in [doubtful, finding].into_iter().flatten() {
+        said.push(sentence);
+        line!(text, "{}", wrap(&format!("    {}", capitalised(sentence)), WIDTH, "    "));
+    }
+    if let Some(ask) = row.ask.as_deref().filter(|ask| !said.contains(ask)) {
+        line!(text, "{}", wrap(&format!("    Ask: {ask}"), WIDTH, "    "));
+    }
+}
+
+fn capitalised(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The end of a long name, which tells files apart better than the beginning.
+fn short(name: &str) -> String {
+    let count = name.chars().count();
+    if count <= NAME {
+        return name.to_owned();
+    }
+    let end: String = name.chars().skip(count - (NAME - 2)).collect();
+    format!("..{end}")
+}
+
+/// A part that was read, or why it was not and what to ask.
+pub type ListEntry<'a, T> = (&'a str, Result<T, (&'a str, &'a str)>);
+
+/// The list of measures.
+pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
+    let mut text = String::new();
+    line!(
+        text,
+        "{:<NAME$} {:>21} {:>17} {:>11} {:>7} {:>9}",
+        "part", "size mm", "size in", "volume cm3", "closed", "facets"
+    );
+    for (part, entry) in entries {
+        match entry {
+            Ok(mesh) => {
+                let (low, high) = mesh.mesh.box_mm();
+                let [x, y, z]: [f64; 3] = (high - low).into();
+                let inch = [x, y, z].map(|mm| mm / 25.4);
+                line!(
+                    text,
+                    "{:<NAME$} {:>21} {:>17} {:>11.2} {:>7} {:>9}",
+                    short(part),
+                    format!("{x:.1} x {y:.1} x {z:.1}"),
+                    format!("{:.1} x {:.1} x {:.1}", inch[0], inch[1], inch[2]),
+                    mesh.mass.volume_mm3 / 1000.0,
+                    if mesh.watertight { "yes" } else { "no" },
+                    mesh.facets_read
+                );
+                if let Some(finding) = worst(&mesh.findings) {
+                    line!(text, "{}", wrap(&format!("    {}", capitalised(&finding.detail)), WIDTH, "    "));
+                }
+            }
+            Err((error, ask)) => bad_entry(&mut text, part, error, ask),
+        }
+    }
+    text
+}
+
+/// The list of fits: which machines hold each part.
+pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> String {
+    let mut text = String::new();
+    line!(text, "{:<NAME$} machines that hold it (turn, room to spare)", "part");
+    for (part, entry) in entries {
+        match entry {
+            Ok(fits) => {
+                let holding: Vec<String> = fits
+                    .iter()
+                    .filter_map(|(machine, fit)| {
+                        let pose = fit.poses.first()?;
+                        Some(format!("{machine} ({:.0} deg, {:.1} mm)", pose.turn_deg, pose.margin_mm))
+                    })
+                    .collect();
+                let held = if holding.is_empty() { "none".to_owned() } else { holding.join(", ") };
+                let indent = " ".repeat(NAME + 1);
+                line!(text, "{:<NAME$} {}", short(part), wrap(&held, WIDTH - NAME, &indent));
+            }
+            Err((error, ask)) => bad_entry(&mut text, part, error, ask),
+        }
+    }
+    text
+}
+
+fn bad_entry(text: &mut String, part: &str, error: &str, ask: &str) {
+    line!(text, "{:<NAME$} bad file", short(part));
+    line!(text, "{}", wrap(&format!("    {}", capitalised(error)), WIDTH, "    "));
+    line!(text, "{}", wrap(&format!("    Ask: {ask}"), WIDTH, "    "));
+}
