@@ -71,14 +71,15 @@ impl StepBead {
 pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
     let core = outline.offset_unthinned(-bead.loop_from_mm / 2.0);
     let quarter = bead.spacing_mm / 4.0;
-    let loops = core.offset_unthinned(quarter).thinned();
     let rest = core.inset(quarter);
+    if core.has_the_sides_of(outline) {
+        // Every side survived the way in, so the way out leads back to the outline: W is the outline itself.
+        let paths = loop_paths(&outline.inset(bead.width_mm / 2.0), &rest, bead);
+        return Step { paths, rest, lost_mm2: 0.0 };
+    }
+    let loops = core.offset_unthinned(quarter).thinned();
     let mut paths = loop_paths(&loops, &rest, bead);
     let mut lost_mm2 = 0.0;
-    if core.has_the_sides_of(outline) {
-        // Every side survived the way in, so the way out leads back to the outline: nothing is too narrow.
-        return Step { paths, rest, lost_mm2 };
-    }
     let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
     let narrow = outline.minus(&wide);
     if is_worth_a_look(&narrow, bead) {

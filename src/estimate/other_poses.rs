@@ -14,7 +14,7 @@ use crate::section::{Layers, Region, sections_at};
 /// A pose whose hours differ by more than this share is worth a remark (design, Pose).
 const WORTH_SHARE: f64 = 0.20;
 /// Layers looked at in each pose.
-const SAMPLE: usize = 24;
+const SAMPLE: usize = 12;
 
 /// One sentence where another pose of the picked option takes over a fifth less or more hours, else `None`. The hours of
 /// the other poses are taken from an even sample of their layers, close enough for a remark and never for a price.

@@ -16,6 +16,9 @@ pub struct Pick {
     pub instead: Vec<String>,
 }
 
+/// A quicker option is named where it takes less than this share of the time.
+const WORTH_SHARE: f64 = 0.9;
+
 type Candidate<'a> = (usize, &'a PartOption, &'a Made);
 
 /// Picks an option: the cheapest that reaches the job's floors; without floors the cheapest with the shop's default
@@ -119,6 +122,16 @@ fn instead(able: &[Candidate<'_>], chosen: Candidate<'_>) -> Vec<String> {
             "{} would be cheaper: {} each",
             option.name(),
             cheaper.ledger.unit_price
+        ));
+    }
+    if let Some((_, option, quicker)) = best(able, BestBy::Time).filter(|c| {
+        c.2.seconds.whole_s() < WORTH_SHARE * made.seconds.whole_s()
+    }) {
+        sentences.push(format!(
+            "{} would be quicker: {:.1} h, {} each",
+            option.name(),
+            quicker.seconds.hours(),
+            quicker.ledger.unit_price
         ));
     }
     if let Some((_, option, finer)) = best(able, BestBy::Finish).filter(|c| {
