@@ -62,7 +62,7 @@ pub fn inspect(mut mesh: Mesh) -> Result<InspectedMesh, MeshError> {
     report_edges(&mesh, &topology, &mass, &mut findings);
     report_turned(&turned, &mut findings);
     report_coarse(&mesh, &mut findings);
-    let watertight = topology.open_edges.is_empty();
+    let watertight = topology.is_closed(&mesh.triangles);
     Ok(InspectedMesh { mesh, topology, facets_read, mass, watertight, findings })
 }
 
@@ -163,14 +163,14 @@ fn report_edges(mesh: &Mesh, topology: &Topology, mass: &MassProperties, finding
             mended: false,
         });
     }
-    if topology.overused_edges > 0 {
+    if topology.overused_edges() > 0 {
         findings.push(Finding {
             kind: FindingKind::OverusedEdges,
-            count: topology.overused_edges as u64,
+            count: topology.overused_edges() as u64,
             detail: format!(
                 "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; \
                  overlapping bodies are counted once in the layers but twice in the volume",
-                topology.overused_edges
+                topology.overused_edges()
             ),
             mended: false,
         });
