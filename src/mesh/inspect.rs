@@ -141,15 +141,9 @@ fn least_first([a, b, c]: [u32; 3]) -> [u32; 3] {
 
 fn report_edges(mesh: &Mesh, topology: &Topology, mass: &MassProperties, findings: &mut Vec<Finding>) {
     let open = topology.open_edges.len();
+    let trust = volume_trust(mesh, mass);
     if let Some([a, b]) = topology.open_edges.first() {
         let middle = nalgebra::center(&mesh.vertices_mm[*a as usize], &mesh.vertices_mm[*b as usize]);
-        let doubt_mm3 = volume_doubt_mm3(mesh, mass);
-        let share = 100.0 * doubt_mm3 / mass.volume_mm3.abs();
-        let trust = if share < 0.05 {
-            "the gaps cancel out, so the volume should hold".to_owned()
-        } else {
-            format!("the volume may be off by about {doubt_mm3:.1} mm3 ({share:.1} %), and grams and price with it")
-        };
         findings.push(Finding {
             kind: FindingKind::OpenEdges,
             count: open as u64,
@@ -168,13 +162,26 @@ fn report_edges(mesh: &Mesh, topology: &Topology, mass: &MassProperties, finding
             kind: FindingKind::OverusedEdges,
             count: topology.overused_edges() as u64,
             detail: format!(
-                "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; \
-                 overlapping bodies are counted once in the layers but twice in the volume",
-                topology.overused_edges()
+                "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; {}",
+                topology.overused_edges(),
+                if topology.is_closed(&mesh.triangles) {
+                    "bodies that overlap count once in the layers but twice in the volume"
+                } else {
+                    &trust
+                }
             ),
             mended: false,
         });
     }
+}
+
+fn volume_trust(mesh: &Mesh, mass: &MassProperties) -> String {
+    let doubt_mm3 = volume_doubt_mm3(mesh, mass);
+    let share = 100.0 * doubt_mm3 / mass.volume_mm3.abs();
+    if share < 0.05 {
+        return "the gaps cancel out, so the volume should hold".to_owned();
+    }
+    format!("the volume may be off by about {doubt_mm3:.3} mm3 ({share:.1} %), and grams and price with it")
 }
 
 /// How far the volume of an open surface depends on the point the sum is taken about: the area vectors that do not

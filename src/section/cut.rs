@@ -175,14 +175,45 @@ fn crossing(mesh: &Mesh, a: u32, b: u32, plane_mm: f64) -> [f64; 2] {
 
 type Points = Vec<[f64; 2]>;
 
+/// Which pieces start at an edge: nearly always one, which then needs no list.
+struct Starts {
+    first: FxHashMap<u32, u32>,
+    more: FxHashMap<u32, Vec<u32>>,
+}
+
+impl Starts {
+    fn of(pieces: &[Piece]) -> Starts {
+        let mut starts = Starts { first: FxHashMap::default(), more: FxHashMap::default() };
+        starts.first.reserve(pieces.len());
+        for (index, piece) in pieces.iter().enumerate() {
+            if let Some(known) = starts.first.insert(piece.from_edge, index as u32) {
+                starts.more.entry(piece.from_edge).or_default().push(known);
+            }
+        }
+        starts
+    }
+
+    /// A piece that starts at `edge` and was not used yet.
+    fn take(&mut self, edge: u32, used: &[bool]) -> Option<u32> {
+        if let Some(first) = self.first.get(&edge).filter(|p| !used[**p as usize]) {
+            return Some(*first);
+        }
+        let list = self.more.get_mut(&edge)?;
+        while let Some(piece) = list.pop() {
+            if !used[piece as usize] {
+                return Some(piece);
+            }
+        }
+        None
+    }
+}
+
 /// Follows pieces from edge to edge: closed rings, and chains with two loose ends.
 fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
-    let mut starting_at: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
-    starting_at.reserve(pieces.len());
+    let mut starts = Starts::of(pieces);
     let mut ends_at: FxHashMap<u32, i32> = FxHashMap::default();
     ends_at.reserve(pieces.len());
-    for (index, piece) in pieces.iter().enumerate().rev() {
-        starting_at.entry(piece.from_edge).or_default().push(index as u32);
+    for piece in pieces {
         *ends_at.entry(piece.to_edge).or_default() += 1;
     }
     let (mut rings, mut chains) = (Vec::new(), Vec::new());
@@ -210,13 +241,7 @@ fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
             if !loose && edge == pieces[first as usize].from_edge {
                 break true;
             }
-            let next = starting_at.get_mut(&edge).and_then(|list| {
-                while list.last().is_some_and(|p| used[*p as usize]) {
-                    list.pop();
-                }
-                list.pop()
-            });
-            match next {
+            match starts.take(edge, &used) {
                 Some(next) => at = next,
                 None => {
                     points.push(pieces[at as usize].to_mm);

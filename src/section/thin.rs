@@ -22,9 +22,9 @@ pub(super) fn thin_ring(ring: &[Point64], tolerance: f64) -> Path64 {
     let mut open = vec![(0, far), (far, count)];
     while let Some((from, to)) = open.pop() {
         let farthest = (from + 1..to)
-            .map(|i| (distance_to_segment(at(i), at(from), at(to)), i))
+            .map(|i| (squared_distance_to_segment(at(i), at(from), at(to)), i))
             .fold((0.0, from), |best, next| if next.0 > best.0 { next } else { best });
-        if farthest.0 > tolerance {
+        if farthest.0 > tolerance * tolerance {
             keep[farthest.1] = true;
             open.push((from, farthest.1));
             open.push((farthest.1, to));
@@ -39,10 +39,11 @@ fn squared_distance(a: Point64, b: Point64) -> i128 {
     x * x + y * y
 }
 
-fn distance_to_segment(p: Point64, a: Point64, b: Point64) -> f64 {
+fn squared_distance_to_segment(p: Point64, a: Point64, b: Point64) -> f64 {
     let (ux, uy) = ((b.x - a.x) as f64, (b.y - a.y) as f64);
     let (vx, vy) = ((p.x - a.x) as f64, (p.y - a.y) as f64);
     let along = ux * ux + uy * uy;
     let t = if along == 0.0 { 0.0 } else { ((ux * vx + uy * vy) / along).clamp(0.0, 1.0) };
-    (vx - t * ux).hypot(vy - t * uy)
+    let (x, y) = (vx - t * ux, vy - t * uy);
+    x * x + y * y
 }
