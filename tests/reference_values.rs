@@ -15,7 +15,7 @@ const MEASURE_SHARE: f64 = 1e-5;
 /// Section areas (issue 2).
 const SECTION_SHARE: f64 = 0.001;
 /// Section outlines. Thinning to 0.01 mm cuts corners of curved outlines short, more of the length than of the area.
-const OUTLINE_SHARE: f64 = 0.003;
+const OUTLINE_SHARE: f64 = 0.001;
 /// Areas of insets. Sections and insets are thinned to 0.01 mm, so an inset's border may lie that far off.
 const INSET_BORDER_MM: f64 = 0.01;
 /// In a section with `notches` the mitre passes its limit at that many corners, and the two reference tools cut those

@@ -2,7 +2,7 @@
 """Writes results.json, which the test tests/second_road.rs holds the program against.
 
     python3 write_results.py            # all of it, some minutes
-    python3 write_results.py cube20     # only runs whose part's name holds this; the others stay as they are
+    python3 write_results.py cube20     # only runs whose name ("FILE x SCALE") holds this; the others stay as they are
 
 The made parts are written to parts/ where they are missing; the demonstration parts are scaled by a power of two, which
 single precision holds exactly, so both roads read the same numbers.
@@ -33,6 +33,7 @@ RUNS = (
     ("models/cleat_block.stl", 0.5, ("A", "B")),
     ("models/pump_mount.stl", 0.5, ("A", "B", "C")),
     ("models/binnacle.stl", 0.5, ("A", "B")),
+    ("models/binnacle.stl", 1.0, ("A", "B")),
 )
 KEPT = ("layers", "deposited_mm3", "support_mm3_by_length", "detail_lost_mm3", "bead_length_mm", "travel_mm", "seconds_by", "seconds")
 
@@ -85,16 +86,16 @@ def main():
     rows = {}
     if os.path.exists(RESULTS):
         with open(RESULTS) as file:
-            rows = {(row["file"], row["settings_name"]): row for row in json.load(file)["runs"]}
+            rows = {(row["file"], row["scale"], row["settings_name"]): row for row in json.load(file)["runs"]}
     for file, scale, names in RUNS:
         for name in names:
-            if only not in file:
+            if only not in f"{file} x {scale}":
                 continue
             begun = time.time()
             with tempfile.TemporaryDirectory() as folder:
-                rows[file, name] = run(file, scale, name, folder)
+                rows[file, scale, name] = run(file, scale, name, folder)
             print(f"{time.time() - begun:6.1f} s  {file} {name}", file=sys.stderr)
-            order = [(each, name) for each, _, names in RUNS for name in names]
+            order = [(*part, name) for *part, names in RUNS for name in names]
             lines = ",\n".join("  " + json.dumps(rows[key]) for key in order if key in rows)
             head = '{"format": 1, "made_by": "python3 tests/second_road/write_results.py", "runs": [\n'
             with open(RESULTS, "w") as out:
