@@ -66,12 +66,27 @@ pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
         .islands
         .iter()
         .filter(|paths| !paths.is_empty())
-        .map(|paths| (paths, Extent::around(paths.iter().flat_map(|p| &p.points_mm))))
+        .map(|paths| {
+            (
+                paths,
+                Extent::around(paths.iter().flat_map(|p| &p.points_mm)),
+            )
+        })
         .collect();
     while let Some(nearest) = nearest_island(&islands, *nozzle_mm) {
         let (paths, _) = islands.swap_remove(nearest);
-        for role in [Role::Inner, Role::Outer, Role::Sliver, Role::Fill, Role::Open] {
-            run_nearest_next(paths.iter().filter(|p| p.role == role).collect(), nozzle_mm, &mut course);
+        for role in [
+            Role::Inner,
+            Role::Outer,
+            Role::Sliver,
+            Role::Fill,
+            Role::Open,
+        ] {
+            run_nearest_next(
+                paths.iter().filter(|p| p.role == role).collect(),
+                nozzle_mm,
+                &mut course,
+            );
         }
     }
     course
@@ -103,7 +118,10 @@ fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Co
     let mut waiting: Vec<Waiting<'_>> = paths
         .into_iter()
         .filter(|path| !path.points_mm.is_empty())
-        .map(|path| Waiting { path, extent: Extent::around(&path.points_mm) })
+        .map(|path| Waiting {
+            path,
+            extent: Extent::around(&path.points_mm),
+        })
         .collect();
     while let Some((index, start)) = nearest_start(&waiting, *nozzle_mm) {
         let path = waiting.swap_remove(index).path;
@@ -140,7 +158,12 @@ fn points_from(path: &Path, start: usize) -> Vec<[f64; 2]> {
     let points = &path.points_mm;
     if path.closed {
         let (before, after) = points.split_at(start);
-        after.iter().chain(before).chain(&points[start..=start]).copied().collect()
+        after
+            .iter()
+            .chain(before)
+            .chain(&points[start..=start])
+            .copied()
+            .collect()
     } else if start == 0 {
         points.clone()
     } else {
@@ -169,7 +192,10 @@ fn segments_and_corners(points: &[[f64; 2]]) -> (Vec<f64>, Vec<Corner>) {
         .filter(|v| v[0] != 0.0 || v[1] != 0.0)
         .collect();
     let lengths = vectors.iter().map(|v| norm(*v)).collect();
-    let corners = vectors.windows(2).map(|pair| Corner::between(pair[0], pair[1])).collect();
+    let corners = vectors
+        .windows(2)
+        .map(|pair| Corner::between(pair[0], pair[1]))
+        .collect();
     (lengths, corners)
 }
 
@@ -189,7 +215,10 @@ struct Extent {
 
 impl Extent {
     fn around<'a>(points: impl IntoIterator<Item = &'a [f64; 2]>) -> Extent {
-        let nothing = Extent { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
+        let nothing = Extent {
+            low: [f64::INFINITY; 2],
+            high: [f64::NEG_INFINITY; 2],
+        };
         points.into_iter().fold(nothing, |e, p| Extent {
             low: [e.low[0].min(p[0]), e.low[1].min(p[1])],
             high: [e.high[0].max(p[0]), e.high[1].max(p[1])],

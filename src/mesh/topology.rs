@@ -31,7 +31,9 @@ impl Topology {
         let mut sides: Vec<(u64, u32)> = triangles
             .par_iter()
             .enumerate()
-            .flat_map_iter(|(f, t)| (0..3).map(move |i| (edge_key(t[i], t[(i + 1) % 3]), (3 * f + i) as u32)))
+            .flat_map_iter(|(f, t)| {
+                (0..3).map(move |i| (edge_key(t[i], t[(i + 1) % 3]), (3 * f + i) as u32))
+            })
             .collect();
         sides.par_sort_unstable();
         let mut topology = Topology {
@@ -61,7 +63,10 @@ impl Topology {
     pub fn is_closed(&self, triangles: &[[u32; 3]]) -> bool {
         let rises = |edge: u32, facet: u32| {
             let facet = facet as usize;
-            let corner = self.facet_edges[facet].iter().position(|e| *e == edge).unwrap_or(0);
+            let corner = self.facet_edges[facet]
+                .iter()
+                .position(|e| *e == edge)
+                .unwrap_or(0);
             triangles[facet][corner] < triangles[facet][(corner + 1) % 3]
         };
         let balanced = |(edge, facets): &(u32, Vec<u32>)| {
@@ -103,7 +108,9 @@ struct Sets {
 
 impl Sets {
     fn new(count: usize) -> Self {
-        Sets { leader: (0..count as u32).collect() }
+        Sets {
+            leader: (0..count as u32).collect(),
+        }
     }
 
     fn find(&mut self, mut item: u32) -> u32 {
