@@ -177,14 +177,10 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             subject.estimate.material
         ),
     );
-    paragraph(
-        text,
-        &format!(
-            "Pose {}: {}.",
-            subject.estimate.down.in_words(),
-            subject.estimate.down_why
-        ),
-    );
+    let down = subject.estimate.down.in_words();
+    let why = &subject.estimate.down_why;
+    let pose = if why.starts_with(&down) { why.clone() } else { format!("{down}, {why}") };
+    paragraph(text, &format!("Pose: {pose}."));
 }
 
 fn options_table(text: &mut String, subject: &Subject<'_>) {
@@ -201,7 +197,7 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
     let currency = first.ledger.currency.code();
     line!(
         text,
-        "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}  held by",
+        "  {:<8} {:<13} {:>5} {:>6} {:>5} {:>7} {:>6} {:>8} {:>8} {:>7} {:>4} {:>5}  held by",
         "machine",
         "nozzle",
         "layer",
@@ -217,7 +213,7 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
     );
     line!(
         text,
-        "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}",
+        "  {:<8} {:<13} {:>5} {:>6} {:>5} {:>7} {:>6} {:>8} {:>8} {:>7} {:>4} {:>5}",
         "",
         "",
         "mm",
@@ -242,7 +238,7 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
             .fold(0.0, f64::max);
         line!(
             text,
-            "{mark} {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5.0} {:>5.1}  {} {:.0}%",
+            "{mark} {:<8} {:<13} {:>5} {:>6} {:>5} {:>7} {:>6} {:>8} {:>8} {:>7} {:>4.0} {:>5.1}  {} {:.0}%",
             option.machine,
             option.nozzle,
             length(m.bead.height_mm()),
@@ -268,7 +264,7 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
     }
     line!(
         text,
-        "  price: each, before tax; floor: no margin; earns/h: per machine hour; fails: one start in a hundred"
+        "  price: each, before tax; floor: no margin; earns/h: per machine hour; fails: starts that fail"
     );
 }
 
@@ -293,7 +289,8 @@ fn refused(text: &mut String, subject: &Subject<'_>) {
         line!(text, "\nNot possible:");
     }
     for (reason, names) in reasons {
-        paragraph(text, &format!("  {}: {reason}.", names.join(", ")));
+        let sentence = format!("  {}: {reason}.", names.join(", "));
+        line!(text, "{}", hang(&sentence, 2));
     }
 }
 
@@ -366,7 +363,7 @@ pub(super) fn cautions(subject: &Subject<'_>) -> Vec<String> {
             material
                 .cautions
                 .iter()
-                .map(|c| format!("{}: {c}", material.id)),
+                .map(|c| format!("{}: {c}.", material.id)),
         );
     }
     all.push(
