@@ -28,8 +28,12 @@ fn main() {
     };
     let (single, one_option) = timed(|| estimate(&part, &shop, &one));
     let (all, all_options) = timed(|| estimate(&part, &shop, &Ask::default()));
-    let layers = single.ok().and_then(|e| e.picked().map(|(_, made)| made.layers));
-    let options = all.map_or(0, |e| e.options.iter().filter(|o| o.made().is_some()).count());
+    let layers = single
+        .ok()
+        .and_then(|e| e.picked().map(|(_, made)| made.layers));
+    let options = all.map_or(0, |e| {
+        e.options.iter().filter(|o| o.made().is_some()).count()
+    });
     let facets = part.facets_read;
     println!("{facets} facets, {} layers", layers.unwrap_or_default());
     row("read and inspect", reading, reading);
@@ -45,7 +49,10 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, Duration) {
 
 fn row(what: &str, time: Duration, reading: Duration) {
     let ratio = time.as_secs_f64() / reading.as_secs_f64();
-    println!("{what:<18} {:>7.2} s  {ratio:>6.1} x reading", time.as_secs_f64());
+    println!(
+        "{what:<18} {:>7.2} s  {ratio:>6.1} x reading",
+        time.as_secs_f64()
+    );
 }
 
 /// The bytes of a binary STL.
