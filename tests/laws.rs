@@ -6,7 +6,9 @@ mod meshes;
 
 use std::fmt::Debug;
 
-use beadtally::bead::{Bead, Corner, Course, Exposed, LayerInput, Laying, Role, Stroke, plan_layer, route_layer};
+use beadtally::bead::{
+    Bead, Corner, Course, Exposed, LayerInput, Laying, Role, Stroke, plan_layer, route_layer,
+};
 use beadtally::cost::{Run, ledger};
 use beadtally::estimate::{Ask, estimate};
 use beadtally::mesh::{InspectedMesh, read};
@@ -33,7 +35,12 @@ fn limits() -> Limits {
         travel_mm_s: 200.0,
         first_layer_mm_s: 30.0,
     };
-    Limits { retraction_s: 0.4, layer_change_s: 0.8, start_s: 200.0, ..bare_limits(speeds, 2000.0, Some(9.0)) }
+    Limits {
+        retraction_s: 0.4,
+        layer_change_s: 0.8,
+        start_s: 200.0,
+        ..bare_limits(speeds, 2000.0, Some(9.0))
+    }
 }
 
 /// The same limits with one of them raised, for each that can be.
@@ -52,20 +59,55 @@ fn raised(limits: &Limits, by: f64) -> Vec<(&'static str, Limits)> {
         ("support", speeds(&|s| s.support_mm_s *= by)),
         ("travel", speeds(&|s| s.travel_mm_s *= by)),
         ("first layer", speeds(&|s| s.first_layer_mm_s *= by)),
-        ("acceleration", Limits { acceleration_mm_s2: limits.acceleration_mm_s2 * by, ..*limits }),
-        ("deviation", Limits { corner_deviation_mm: limits.corner_deviation_mm * by, ..*limits }),
-        ("melt", Limits { melt_cap_mm3_s: limits.melt_cap_mm3_s.map(|cap| cap * by), ..*limits }),
-        ("no melt", Limits { melt_cap_mm3_s: None, ..*limits }),
+        (
+            "acceleration",
+            Limits {
+                acceleration_mm_s2: limits.acceleration_mm_s2 * by,
+                ..*limits
+            },
+        ),
+        (
+            "deviation",
+            Limits {
+                corner_deviation_mm: limits.corner_deviation_mm * by,
+                ..*limits
+            },
+        ),
+        (
+            "melt",
+            Limits {
+                melt_cap_mm3_s: limits.melt_cap_mm3_s.map(|cap| cap * by),
+                ..*limits
+            },
+        ),
+        (
+            "no melt",
+            Limits {
+                melt_cap_mm3_s: None,
+                ..*limits
+            },
+        ),
     ]
 }
 
 /// A stroke through points, mm; equal neighbours are passed over.
 fn stroke(role: Role, points: &[[f64; 2]], bead_mm2: f64, travel_mm: f64) -> Option<Stroke> {
-    let vectors = points.windows(2).map(|p| [p[1][0] - p[0][0], p[1][1] - p[0][1]]);
+    let vectors = points
+        .windows(2)
+        .map(|p| [p[1][0] - p[0][0], p[1][1] - p[0][1]]);
     let vectors: Vec<[f64; 2]> = vectors.filter(|v| v[0].hypot(v[1]) > 1e-6).collect();
-    let corners = vectors.windows(2).map(|v| Corner::between(v[0], v[1])).collect();
+    let corners = vectors
+        .windows(2)
+        .map(|v| Corner::between(v[0], v[1]))
+        .collect();
     let segments_mm: Vec<f64> = vectors.iter().map(|v| v[0].hypot(v[1])).collect();
-    (!segments_mm.is_empty()).then_some(Stroke { role, bead_mm2, travel_mm, segments_mm, corners })
+    (!segments_mm.is_empty()).then_some(Stroke {
+        role,
+        bead_mm2,
+        travel_mm,
+        segments_mm,
+        corners,
+    })
 }
 
 fn strokes() -> impl Strategy<Value = Course> {
@@ -75,8 +117,12 @@ fn strokes() -> impl Strategy<Value = Course> {
     let points = prop::collection::vec(prop_oneof![point, fine], 2..30);
     let one = (0..6usize, points, 0.03..0.4f64, 0.0..50.0f64);
     prop::collection::vec(one, 1..6).prop_map(|all| {
-        let strokes = all.iter().filter_map(|(role, points, bead, travel)| stroke(Role::ALL[*role], points, *bead, *travel));
-        Course { strokes: strokes.collect() }
+        let strokes = all.iter().filter_map(|(role, points, bead, travel)| {
+            stroke(Role::ALL[*role], points, *bead, *travel)
+        });
+        Course {
+            strokes: strokes.collect(),
+        }
     })
 }
 
@@ -115,26 +161,44 @@ proptest! {
 /// A real part: the pump mount at half its size in beads of a 0.6 mm nozzle.
 fn real_part() -> (Cut, Bead) {
     let bead = Bead::of_nozzle(0.6).unwrap();
-    (cut(&demonstration("pump_mount.stl"), 0.5, bead.height_mm()), bead)
+    (
+        cut(&demonstration("pump_mount.stl"), 0.5, bead.height_mm()),
+        bead,
+    )
 }
 
 #[test]
 fn raising_any_one_limit_never_costs_a_real_part_time() {
     let (cut, bead) = real_part();
-    let base = Limits { least_layer_s: 20.0, ..limits() };
+    let base = Limits {
+        least_layer_s: 20.0,
+        ..limits()
+    };
     let (names, mut all): (Vec<&str>, Vec<Limits>) = raised(&base, 1.5).into_iter().unzip();
     all.push(base);
     let (_, clocks) = walked(&cut, bead, 2, &all);
     let (before, after) = clocks.split_last().unwrap();
     for (what, clock) in names.iter().zip(after) {
-        assert!(clock.seconds() <= before.seconds() * (1.0 + 1e-12), "{what}: {} s to {} s", before.seconds(), clock.seconds());
+        assert!(
+            clock.seconds() <= before.seconds() * (1.0 + 1e-12),
+            "{what}: {} s to {} s",
+            before.seconds(),
+            clock.seconds()
+        );
     }
     // Some limits must have held, or nothing was tried.
-    let gains = after.iter().filter(|clock| clock.seconds() < 0.999 * before.seconds()).count();
+    let gains = after
+        .iter()
+        .filter(|clock| clock.seconds() < 0.999 * before.seconds())
+        .count();
     assert!(gains >= 4, "{gains} of the raised limits made a difference");
     for role in Role::ALL {
         let least_s = before.layers.laid_mm[role.index()] / base.speeds.of(role);
-        assert!(before.layers.laying_s[role.index()] >= least_s * (1.0 - 1e-12), "{}", role.name());
+        assert!(
+            before.layers.laying_s[role.index()] >= least_s * (1.0 - 1e-12),
+            "{}",
+            role.name()
+        );
     }
 }
 
@@ -143,20 +207,38 @@ fn raising_any_one_limit_never_costs_a_real_part_time() {
 #[test]
 fn a_job_is_the_sum_of_its_layers_and_overheads() {
     let (cut, bead) = real_part();
-    let limits = Limits { least_layer_s: 20.0, ..limits() };
+    let limits = Limits {
+        least_layer_s: 20.0,
+        ..limits()
+    };
     let (_, clocks) = walked(&cut, bead, 2, &[limits]);
-    let laying = Laying { bead, perimeters: 2, fill: 1.0, support_fraction: 0.2 };
+    let laying = Laying {
+        bead,
+        perimeters: 2,
+        fill: 1.0,
+        support_fraction: 0.2,
+    };
     let nothing = Region::default();
     let mut nozzle_mm = [0.0; 2];
     let mut seconds = limits.start_s;
     for (layer, section) in cut.regions.iter().enumerate() {
         let thickness_mm = cut.layers.thickness_mm(layer);
-        let input = LayerInput { section, support: &nothing, exposed: Exposed::Everything, thickness_mm, layer };
+        let input = LayerInput {
+            section,
+            support: &nothing,
+            exposed: Exposed::Everything,
+            thickness_mm,
+            layer,
+        };
         let course = route_layer(&plan_layer(&input, &laying), &mut nozzle_mm);
         seconds += time_layer(&course, &limits, layer == 0).seconds() + limits.layer_change_s;
     }
     let clock = &clocks[0];
-    assert!((clock.seconds() / seconds - 1.0).abs() < 1e-12, "{} s, layer by layer {seconds} s", clock.seconds());
+    assert!(
+        (clock.seconds() / seconds - 1.0).abs() < 1e-12,
+        "{} s, layer by layer {seconds} s",
+        clock.seconds()
+    );
     let shares: f64 = clock.shares().iter().sum();
     assert!((shares - 1.0).abs() < 1e-12);
     assert_eq!(clock.count, cut.layers.count);
@@ -168,10 +250,18 @@ fn a_job_is_the_sum_of_its_layers_and_overheads() {
 /// and thinning (0.01 mm) do not scale with it, which is what the bounds are for.
 #[test]
 fn scaling_part_bead_and_machine_scales_lengths_areas_and_volumes() {
-    let part = inspected(together(&square_tube(30.0, 22.0, 6.0), &moved(&sphere(4.0, 24, 48), [15.0, 15.0, 4.0])));
+    let part = inspected(together(
+        &square_tube(30.0, 22.0, 6.0),
+        &moved(&sphere(4.0, 24, 48), [15.0, 15.0, 4.0]),
+    ));
     let made = |k: f64| {
         let bead = Bead::new(0.4 * k, 0.24 * k, 0.48 * k).unwrap();
-        let limits = Limits { acceleration_mm_s2: 2000.0 * k, corner_deviation_mm: 0.02 * k, melt_cap_mm3_s: None, ..limits() };
+        let limits = Limits {
+            acceleration_mm_s2: 2000.0 * k,
+            corner_deviation_mm: 0.02 * k,
+            melt_cap_mm3_s: None,
+            ..limits()
+        };
         let s = limits.speeds;
         let speeds = Speeds {
             outer_mm_s: s.outer_mm_s * k,
@@ -184,7 +274,11 @@ fn scaling_part_bead_and_machine_scales_lengths_areas_and_volumes() {
             first_layer_mm_s: s.first_layer_mm_s * k,
         };
         // No retractions: they come with travels over 2 mm, which do not scale.
-        let limits = Limits { speeds, retraction_s: 0.0, ..limits };
+        let limits = Limits {
+            speeds,
+            retraction_s: 0.0,
+            ..limits
+        };
         let cut = cut(&part, k, bead.height_mm());
         let (laid, clocks) = walked(&cut, bead, 2, &[limits]);
         (cut.regions, laid, clocks[0])
@@ -196,8 +290,18 @@ fn scaling_part_bead_and_machine_scales_lengths_areas_and_volumes() {
         for (one, other) in sections.iter().zip(&sections_k) {
             near("a section", other.area_mm2(), k * k * one.area_mm2(), 2e-3);
         }
-        near("deposited", laid_k.deposited_mm3, k.powi(3) * laid.deposited_mm3, 2e-3);
-        near("beads", clock_k.layers.bead_mm3, k.powi(3) * clock.layers.bead_mm3, 5e-3);
+        near(
+            "deposited",
+            laid_k.deposited_mm3,
+            k.powi(3) * laid.deposited_mm3,
+            2e-3,
+        );
+        near(
+            "beads",
+            clock_k.layers.bead_mm3,
+            k.powi(3) * clock.layers.bead_mm3,
+            5e-3,
+        );
         let whole = |clock: &Clock| clock.layers.laid_mm.iter().sum::<f64>();
         near("length", whole(&clock_k), k * whole(&clock), 5e-3);
         near("time", clock_k.seconds(), clock.seconds(), 2e-2);
@@ -205,7 +309,10 @@ fn scaling_part_bead_and_machine_scales_lengths_areas_and_volumes() {
 }
 
 fn near(what: &str, ours: f64, right: f64, share: f64) {
-    assert!((ours - right).abs() <= share * right.abs(), "{what}: {ours}, should be {right} within {share:e} of it");
+    assert!(
+        (ours - right).abs() <= share * right.abs(),
+        "{what}: {ours}, should be {right} within {share:e} of it"
+    );
 }
 
 // --- Price ---
@@ -231,7 +338,13 @@ proptest! {
     }
 }
 
-fn priced(shop: &Shop, margin: f64, hours: f64, grams: f64, quantity: u32) -> beadtally::cost::Ledger {
+fn priced(
+    shop: &Shop,
+    margin: f64,
+    hours: f64,
+    grams: f64,
+    quantity: u32,
+) -> beadtally::cost::Ledger {
     let run = Run {
         machine: &shop.machines[0],
         nozzle: &shop.nozzles[0],
@@ -250,21 +363,33 @@ fn priced(shop: &Shop, margin: f64, hours: f64, grams: f64, quantity: u32) -> be
 
 /// Debug output prints every bit of a double (the shortest text that reads back as the same number).
 fn on_threads<T: Debug + Send>(threads: usize, work: impl Fn() -> T + Send + Sync) -> String {
-    let pool = ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+    let pool = ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .unwrap();
     format!("{:?}", pool.install(work))
 }
 
 #[test]
 fn one_thread_or_many_give_the_same_estimate() {
-    let bytes = stl(&together(&block([0.0; 3], [30.0, 20.0, 6.0]), &sphere(6.0, 12, 24)));
+    let bytes = stl(&together(
+        &block([0.0; 3], [30.0, 20.0, 6.0]),
+        &sphere(6.0, 12, 24),
+    ));
     let shop = demonstration_shop();
     for fill in [1.0, 0.3] {
-        let ask = Ask { fill, ..Ask::default() };
+        let ask = Ask {
+            fill,
+            ..Ask::default()
+        };
         let work = || estimate(&read(bytes.clone()).unwrap(), &shop, &ask).unwrap();
         let one = on_threads(1, work);
         assert!(one.contains("Ok(Made"), "nothing was made");
         for threads in [2, 4] {
-            assert!(one == on_threads(threads, work), "fill {fill}: {threads} threads give another estimate");
+            assert!(
+                one == on_threads(threads, work),
+                "fill {fill}: {threads} threads give another estimate"
+            );
         }
     }
 }
@@ -281,7 +406,10 @@ fn one_thread_or_many_give_the_same_measures_and_clock() {
         let (laid, clocks) = walked(&cut, bead, 2, &[limits()]);
         (part.mass, cut.regions, laid, clocks)
     };
-    assert!(on_threads(1, work) == on_threads(4, work), "four threads give another answer than one");
+    assert!(
+        on_threads(1, work) == on_threads(4, work),
+        "four threads give another answer than one"
+    );
 }
 
 // --- Volume ---
@@ -290,11 +418,27 @@ fn one_thread_or_many_give_the_same_measures_and_clock() {
 fn parts() -> Vec<(&'static str, InspectedMesh, f64)> {
     vec![
         ("a cube", inspected(block([0.0; 3], [20.0; 3])), 1.0),
-        ("a tube of 4 mm", inspected(square_tube(40.0, 32.0, 5.0)), 1.0),
+        (
+            "a tube of 4 mm",
+            inspected(square_tube(40.0, 32.0, 5.0)),
+            1.0,
+        ),
         ("a sphere", inspected(sphere(10.0, 32, 64)), 1.0),
-        ("the pump mount at half size", demonstration("pump_mount.stl"), 0.5),
-        ("the cleat block at half size", demonstration("cleat_block.stl"), 0.5),
-        ("the binnacle at half size", demonstration("binnacle.stl"), 0.5),
+        (
+            "the pump mount at half size",
+            demonstration("pump_mount.stl"),
+            0.5,
+        ),
+        (
+            "the cleat block at half size",
+            demonstration("cleat_block.stl"),
+            0.5,
+        ),
+        (
+            "the binnacle at half size",
+            demonstration("binnacle.stl"),
+            0.5,
+        ),
     ]
 }
 
@@ -307,15 +451,30 @@ fn deposited_volume_is_section_times_height_and_the_beads_hold_it() {
         let cut = cut(&part, scale, bead.height_mm());
         let (laid, clocks) = walked(&cut, bead, 2, &[limits()]);
         let areas = cut.regions.iter().enumerate();
-        let section_mm3: f64 = areas.map(|(k, region)| region.area_mm2() * cut.layers.thickness_mm(k)).sum();
+        let section_mm3: f64 = areas
+            .map(|(k, region)| region.area_mm2() * cut.layers.thickness_mm(k))
+            .sum();
         near(name, laid.section_mm3, section_mm3, 1e-6);
         near(name, laid.deposited_mm3, section_mm3 - laid.lost_mm3, 1e-6);
         let beads = clocks[0].layers.bead_mm3 / laid.deposited_mm3 - 1.0;
         let volume = laid.section_mm3 / (part.mass.volume_mm3 * scale.powi(3)) - 1.0;
-        println!("{name}: beads {:+.2} % of deposited, sections {:+.2} % of the part, lost {:.2} mm3", 100.0 * beads, 100.0 * volume, laid.lost_mm3);
-        assert!(beads.abs() < 0.04, "{name}: beads hold {:+.2} % more than is deposited", 100.0 * beads);
+        println!(
+            "{name}: beads {:+.2} % of deposited, sections {:+.2} % of the part, lost {:.2} mm3",
+            100.0 * beads,
+            100.0 * volume,
+            laid.lost_mm3
+        );
+        assert!(
+            beads.abs() < 0.04,
+            "{name}: beads hold {:+.2} % more than is deposited",
+            100.0 * beads
+        );
         // The stack is up to half a layer higher or lower than the part.
         let half_layer = 0.5 / cut.layers.count as f64;
-        assert!(volume.abs() < 4.0 * half_layer, "{name}: sections hold {:+.2} % more than the part", 100.0 * volume);
+        assert!(
+            volume.abs() < 4.0 * half_layer,
+            "{name}: sections hold {:+.2} % more than the part",
+            100.0 * volume
+        );
     }
 }

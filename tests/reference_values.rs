@@ -105,14 +105,31 @@ fn the_shared_meshes_measure_as_general_purpose_libraries_say() {
 }
 
 fn check_all(parts: Vec<(String, PathBuf, Reference)>) {
-    let checked: Vec<Check> = parts.par_iter().map(|(name, path, reference)| check(name, path, reference)).collect();
+    let checked: Vec<Check> = parts
+        .par_iter()
+        .map(|(name, path, reference)| check(name, path, reference))
+        .collect();
     println!("{} parts compared", checked.len());
-    for what in checked.iter().flat_map(|check| check.worst.keys()).collect::<std::collections::BTreeSet<_>>() {
-        let mut shares: Vec<f64> = checked.iter().filter_map(|c| c.worst.get(*what).copied()).collect();
+    for what in checked
+        .iter()
+        .flat_map(|check| check.worst.keys())
+        .collect::<std::collections::BTreeSet<_>>()
+    {
+        let mut shares: Vec<f64> = checked
+            .iter()
+            .filter_map(|c| c.worst.get(*what).copied())
+            .collect();
         shares.sort_by(f64::total_cmp);
-        println!("{what}: median of parts {:.2e}, worst {:.2e}", shares[shares.len() / 2], shares[shares.len() - 1]);
+        println!(
+            "{what}: median of parts {:.2e}, worst {:.2e}",
+            shares[shares.len() / 2],
+            shares[shares.len() - 1]
+        );
     }
-    let failures: Vec<String> = checked.into_iter().flat_map(|check| check.failures).collect();
+    let failures: Vec<String> = checked
+        .into_iter()
+        .flat_map(|check| check.failures)
+        .collect();
     assert!(failures.is_empty(), "{}", failures.join("\n"));
 }
 
@@ -131,19 +148,29 @@ impl Check {
         // NaN fails.
         let within = off.abs() <= most;
         if !within {
-            self.failures.push(format!("{} {place}: {what} is off by {off:.3e}, at most {most:.3e}", self.name));
+            self.failures.push(format!(
+                "{} {place}: {what} is off by {off:.3e}, at most {most:.3e}",
+                self.name
+            ));
         }
     }
 
     fn same<T: PartialEq + std::fmt::Debug>(&mut self, what: &str, ours: T, theirs: T) {
         if ours != theirs {
-            self.failures.push(format!("{}: {what} is {ours:?}, should be {theirs:?}", self.name));
+            self.failures.push(format!(
+                "{}: {what} is {ours:?}, should be {theirs:?}",
+                self.name
+            ));
         }
     }
 }
 
 fn check(name: &str, path: &Path, reference: &Reference) -> Check {
-    let mut check = Check { name: name.to_owned(), worst: BTreeMap::new(), failures: Vec::new() };
+    let mut check = Check {
+        name: name.to_owned(),
+        worst: BTreeMap::new(),
+        failures: Vec::new(),
+    };
     let bytes = match std::fs::read(path) {
         Ok(bytes) => bytes,
         Err(error) => {
@@ -163,26 +190,69 @@ fn check(name: &str, path: &Path, reference: &Reference) -> Check {
 }
 
 fn check_measures(check: &mut Check, part: &InspectedMesh, reference: &Reference) {
-    check.same("the number of facets", part.mesh.triangles.len(), reference.triangles);
-    check.same("the number of bodies", part.topology.bodies, reference.bodies);
+    check.same(
+        "the number of facets",
+        part.mesh.triangles.len(),
+        reference.triangles,
+    );
+    check.same(
+        "the number of bodies",
+        part.topology.bodies,
+        reference.bodies,
+    );
     check.same("closed", part.watertight, reference.watertight);
     for volume_mm3 in [reference.volume_mm3, reference.other_volume_mm3] {
-        check.hold("volume", "", part.mass.volume_mm3 / volume_mm3 - 1.0, MEASURE_SHARE);
+        check.hold(
+            "volume",
+            "",
+            part.mass.volume_mm3 / volume_mm3 - 1.0,
+            MEASURE_SHARE,
+        );
     }
-    check.hold("area", "", part.mass.area_mm2 / reference.area_mm2 - 1.0, MEASURE_SHARE);
+    check.hold(
+        "area",
+        "",
+        part.mass.area_mm2 / reference.area_mm2 - 1.0,
+        MEASURE_SHARE,
+    );
     let size = reference.box_mm.size.into_iter().fold(0.0, f64::max);
     let (low, high) = part.mesh.box_mm();
     for axis in 0..3 {
-        check.hold("box", "", (low[axis] - reference.box_mm.min[axis]) / size, MEASURE_SHARE);
-        check.hold("box", "", (high[axis] - reference.box_mm.max[axis]) / size, MEASURE_SHARE);
-        check.hold("centroid", "", (part.mass.centroid_mm[axis] - reference.centroid_mm[axis]) / size, MEASURE_SHARE);
+        check.hold(
+            "box",
+            "",
+            (low[axis] - reference.box_mm.min[axis]) / size,
+            MEASURE_SHARE,
+        );
+        check.hold(
+            "box",
+            "",
+            (high[axis] - reference.box_mm.max[axis]) / size,
+            MEASURE_SHARE,
+        );
+        check.hold(
+            "centroid",
+            "",
+            (part.mass.centroid_mm[axis] - reference.centroid_mm[axis]) / size,
+            MEASURE_SHARE,
+        );
     }
 }
 
 fn check_section(check: &mut Check, section: &Region, reference: &ReferenceSection) {
     let place = format!("at {} mm", reference.z_mm);
-    check.hold("section area", &place, section.area_mm2() / reference.area_mm2 - 1.0, SECTION_SHARE);
-    check.hold("section outline", &place, section.outline_mm() / reference.perimeter_mm - 1.0, OUTLINE_SHARE);
+    check.hold(
+        "section area",
+        &place,
+        section.area_mm2() / reference.area_mm2 - 1.0,
+        SECTION_SHARE,
+    );
+    check.hold(
+        "section outline",
+        &place,
+        section.outline_mm() / reference.perimeter_mm - 1.0,
+        OUTLINE_SHARE,
+    );
     let pieces = section.pieces();
     let rings: usize = pieces.iter().map(|piece| piece.rings().count()).sum();
     check.same("pieces of a section", pieces.len(), reference.pieces);
@@ -192,21 +262,43 @@ fn check_section(check: &mut Check, section: &Region, reference: &ReferenceSecti
     }
 }
 
-fn check_inset(check: &mut Check, inset: &Region, reference: &ReferenceInset, section: &ReferenceSection) {
+fn check_inset(
+    check: &mut Check,
+    inset: &Region,
+    reference: &ReferenceInset,
+    section: &ReferenceSection,
+) {
     let place = format!("inset {} at {} mm", reference.by_mm, section.z_mm);
     let notches_mm2 = NOTCH_SHARE * section.notches as f64 * reference.by_mm * reference.by_mm;
     // Whichever of the two tools is nearer: where they differ, neither is right by itself.
-    let [one, other] = [reference.area_mm2, reference.other_area_mm2].map(|area_mm2| inset.area_mm2() - area_mm2);
+    let [one, other] =
+        [reference.area_mm2, reference.other_area_mm2].map(|area_mm2| inset.area_mm2() - area_mm2);
     let off_mm2 = if one.abs() < other.abs() { one } else { other };
-    let border_mm = reference.perimeter_mm.max(reference.other_perimeter_mm).max(reference.perimeter_range_mm[1]);
+    let border_mm = reference
+        .perimeter_mm
+        .max(reference.other_perimeter_mm)
+        .max(reference.perimeter_range_mm[1]);
     let most_mm2 = SECTION_SHARE * reference.area_mm2 + INSET_BORDER_MM * border_mm;
-    check.hold("inset area of the section", &place, off_mm2 / section.area_mm2, (most_mm2 + notches_mm2) / section.area_mm2);
+    check.hold(
+        "inset area of the section",
+        &place,
+        off_mm2 / section.area_mm2,
+        (most_mm2 + notches_mm2) / section.area_mm2,
+    );
     // An outline may end between the least and the greatest of the insets 0.01 mm less and more.
     let [least, greatest] = reference.perimeter_range_mm;
-    let (least, greatest) = (least.min(reference.other_perimeter_mm), greatest.max(reference.other_perimeter_mm));
+    let (least, greatest) = (
+        least.min(reference.other_perimeter_mm),
+        greatest.max(reference.other_perimeter_mm),
+    );
     let ours = inset.outline_mm();
     let off_mm = (least - ours).max(ours - greatest).max(0.0);
     let notches_mm = 4.0 * section.notches as f64 * reference.by_mm;
     let most_mm = OUTLINE_SHARE * greatest + 0.2;
-    check.hold("inset outline of the section's", &place, off_mm / section.perimeter_mm, (most_mm + notches_mm) / section.perimeter_mm);
+    check.hold(
+        "inset outline of the section's",
+        &place,
+        off_mm / section.perimeter_mm,
+        (most_mm + notches_mm) / section.perimeter_mm,
+    );
 }

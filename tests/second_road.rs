@@ -115,8 +115,16 @@ fn an_independent_computation_of_the_base_model_gives_the_same_part() {
     let here = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/second_road");
     let text = std::fs::read_to_string(here.join("results.json")).unwrap();
     let results: Results = serde_json::from_str(&text).unwrap();
-    assert!(results.runs.len() >= 20, "results.json holds {} runs only", results.runs.len());
-    let all: Vec<Differences> = results.runs.par_iter().map(|run| differences(run, &own(run))).collect();
+    assert!(
+        results.runs.len() >= 20,
+        "results.json holds {} runs only",
+        results.runs.len()
+    );
+    let all: Vec<Differences> = results
+        .runs
+        .par_iter()
+        .map(|run| differences(run, &own(run)))
+        .collect();
     report(&all);
     let failures: Vec<String> = all.iter().flat_map(failures).collect();
     assert!(failures.is_empty(), "{}", failures.join("\n"));
@@ -124,9 +132,17 @@ fn an_independent_computation_of_the_base_model_gives_the_same_part() {
 
 fn own(run: &RoadRun) -> Own {
     let settings = &run.settings;
-    assert_eq!(settings.narrow_sliver_role, "sliver", "{}: run write_results.py again", run.file);
+    assert_eq!(
+        settings.narrow_sliver_role, "sliver",
+        "{}: run write_results.py again",
+        run.file
+    );
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
-    let folder = if run.file.starts_with("parts/") { root.join("tests/second_road") } else { root };
+    let folder = if run.file.starts_with("parts/") {
+        root.join("tests/second_road")
+    } else {
+        root
+    };
     let mut part = mesh::read(std::fs::read(folder.join(&run.file)).unwrap()).unwrap();
     for vertex in &mut part.mesh.vertices_mm {
         *vertex *= run.scale;
@@ -135,13 +151,28 @@ fn own(run: &RoadRun) -> Own {
     let layers = Layers::of(posed.box_mm().1.z, settings.h, settings.h);
     let regions = sections(&posed, &part.topology, &layers).regions;
     let support = if settings.support {
-        let base = Overhang { angle_deg: settings.overhang_deg, free_span_mm: 0.0, free_hole_mm: 0.0 };
+        let base = Overhang {
+            angle_deg: settings.overhang_deg,
+            free_span_mm: 0.0,
+            free_hole_mm: 0.0,
+        };
         support_regions(&regions, &layers, &base)
     } else {
         vec![Region::default(); regions.len()]
     };
-    let (laid, clocks) = walk(&regions, &support, &layers, &way(settings), &[limits(settings)]);
-    Own { regions, layers, laid, clock: clocks[0] }
+    let (laid, clocks) = walk(
+        &regions,
+        &support,
+        &layers,
+        &way(settings),
+        &[limits(settings)],
+    );
+    Own {
+        regions,
+        layers,
+        laid,
+        clock: clocks[0],
+    }
 }
 
 fn way(settings: &Settings) -> Way {
@@ -172,7 +203,9 @@ fn limits(settings: &Settings) -> Limits {
         },
         acceleration_mm_s2: settings.acceleration,
         corner_deviation_mm: settings.corner_deviation,
-        melt_cap_mm3_s: settings.melt_limit_mm3_s.map(|limit| limit * (1.0 - settings.melt_margin)),
+        melt_cap_mm3_s: settings
+            .melt_limit_mm3_s
+            .map(|limit| limit * (1.0 - settings.melt_margin)),
         retraction_s: settings.retraction_s,
         least_layer_s: settings.least_layer_s,
         layer_change_s: settings.layer_change_s,
@@ -184,10 +217,17 @@ fn differences(run: &RoadRun, own: &Own) -> Differences {
     let road = &run.result;
     let name = format!("{} x {:?} {}", run.file, run.scale, run.settings_name);
     assert_eq!(own.layers.count, road.layers, "{name}: layers");
-    assert_eq!(own.regions.len(), road.section_area_mm2.len(), "{name}: sections");
+    assert_eq!(
+        own.regions.len(),
+        road.section_area_mm2.len(),
+        "{name}: sections"
+    );
     let whole_mm: f64 = road.bead_length_mm.values().sum();
     let lengths = Role::ALL.map(|role| {
-        let (ours, theirs) = (own.clock.layers.laid_mm[role.index()], road.bead_length_mm[role.name()]);
+        let (ours, theirs) = (
+            own.clock.layers.laid_mm[role.index()],
+            road.bead_length_mm[role.name()],
+        );
         // A role under 2 % of the whole is held to 2 % of the whole: 0.03 on this scale is that bound.
         let share = if theirs < SMALL_ROLE * whole_mm {
             (ours - theirs) / (SMALL_ROLE * whole_mm) * LENGTH_SHARE
@@ -196,15 +236,22 @@ fn differences(run: &RoadRun, own: &Own) -> Differences {
         };
         (role, share)
     });
-    assert!((road.seconds_by.values().sum::<f64>() / road.seconds - 1.0).abs() < 1e-6, "{name}: parts of seconds");
+    assert!(
+        (road.seconds_by.values().sum::<f64>() / road.seconds - 1.0).abs() < 1e-6,
+        "{name}: parts of seconds"
+    );
     let of_whole = Role::ALL.map(|role| {
         let off_mm = own.clock.layers.laid_mm[role.index()] - road.bead_length_mm[role.name()];
         (role, off_mm / whole_mm)
     });
-    let section = own.regions.iter().zip(&road.section_area_mm2).map(|(region, theirs)| {
-        // Where nothing is there, nothing may be here.
-        (region.area_mm2() - theirs).abs() / theirs.max(0.01)
-    });
+    let section = own
+        .regions
+        .iter()
+        .zip(&road.section_area_mm2)
+        .map(|(region, theirs)| {
+            // Where nothing is there, nothing may be here.
+            (region.area_mm2() - theirs).abs() / theirs.max(0.01)
+        });
     let deposited = own.laid.deposited_mm3 + own.laid.support_mm3;
     Differences {
         section: section.fold(0.0, f64::max),
@@ -224,14 +271,23 @@ fn failures(run: &Differences) -> Vec<String> {
         // NaN fails.
         let within = share.abs() <= most;
         if !within {
-            failures.push(format!("{}: {what} is off by {:.3} % (at most {:.1} %)", run.name, 100.0 * share, 100.0 * most));
+            failures.push(format!(
+                "{}: {what} is off by {:.3} % (at most {:.1} %)",
+                run.name,
+                100.0 * share,
+                100.0 * most
+            ));
         }
     };
     hold("a section area", run.section, SECTION_SHARE);
     let sharp = run.name.contains(SHARP_TIPS);
     for ((role, share), (_, of_whole)) in run.lengths.iter().zip(&run.of_whole) {
         if !(sharp && of_whole.abs() <= SHARP_TIPS_SHARE) {
-            hold(&format!("the length of {}", role.name()), *share, LENGTH_SHARE);
+            hold(
+                &format!("the length of {}", role.name()),
+                *share,
+                LENGTH_SHARE,
+            );
         }
     }
     hold("the time", run.seconds, SECONDS_SHARE);
@@ -243,7 +299,11 @@ fn failures(run: &Differences) -> Vec<String> {
 /// Printed for `docs/checks.md`; seen with `cargo test -- --nocapture`.
 fn report(all: &[Differences]) {
     for run in all {
-        let lengths: Vec<String> = run.lengths.iter().map(|(r, s)| format!("{} {:+.2}", r.name(), 100.0 * s)).collect();
+        let lengths: Vec<String> = run
+            .lengths
+            .iter()
+            .map(|(r, s)| format!("{} {:+.2}", r.name(), 100.0 * s))
+            .collect();
         println!(
             "{}: section {:.4} %, seconds {:+.2} %, travel {:+.1} %, plastic {:+.3} %, lost {:+.4} %, lengths % {}",
             run.name,
@@ -255,13 +315,30 @@ fn report(all: &[Differences]) {
             lengths.join(", ")
         );
     }
-    spread("section area, worst of each run", all.iter().map(|r| r.section).collect());
-    spread("length of a role", all.iter().flat_map(|r| r.lengths.iter().map(|(_, s)| s.abs())).collect());
-    spread("the same of the whole", all.iter().flat_map(|r| r.of_whole.iter().map(|(_, s)| s.abs())).collect());
+    spread(
+        "section area, worst of each run",
+        all.iter().map(|r| r.section).collect(),
+    );
+    spread(
+        "length of a role",
+        all.iter()
+            .flat_map(|r| r.lengths.iter().map(|(_, s)| s.abs()))
+            .collect(),
+    );
+    spread(
+        "the same of the whole",
+        all.iter()
+            .flat_map(|r| r.of_whole.iter().map(|(_, s)| s.abs()))
+            .collect(),
+    );
     spread("seconds", all.iter().map(|r| r.seconds.abs()).collect());
 }
 
 fn spread(what: &str, mut shares: Vec<f64>) {
     shares.sort_by(f64::total_cmp);
-    println!("{what}: median {:.4} %, worst {:.4} %", 100.0 * shares[shares.len() / 2], 100.0 * shares[shares.len() - 1]);
+    println!(
+        "{what}: median {:.4} %, worst {:.4} %",
+        100.0 * shares[shares.len() / 2],
+        100.0 * shares[shares.len() - 1]
+    );
 }

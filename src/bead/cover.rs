@@ -9,7 +9,9 @@ pub fn exposed(sections: &[Region], k: usize, floor_layers: usize, roof_layers: 
     if near_end {
         return Exposed::Everything;
     }
-    let others = (k - floor_layers..k).chain(k + 1..=k + roof_layers).map(|other| &sections[other]);
+    let others = (k - floor_layers..k)
+        .chain(k + 1..=k + roof_layers)
+        .map(|other| &sections[other]);
     let mut covered: Option<Region> = None;
     for other in others {
         match &covered {

@@ -15,7 +15,7 @@ mod stadium;
 mod support;
 
 pub use cover::{Exposed, exposed};
-pub use plan::{Laying, LayerInput, LayerPlan, plan_layer};
+pub use plan::{LayerInput, LayerPlan, Laying, plan_layer};
 pub use role::Role;
 pub use route::{Corner, Course, Stroke, route_layer};
 pub use sliver::{SmallestRectangle, strip_length_mm};

@@ -71,24 +71,46 @@ impl StepBead {
 pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
     let core = outline.offset_unthinned(-bead.loop_from_mm / 2.0);
     let quarter = bead.spacing_mm / 4.0;
-    let loops = core.offset_unthinned(quarter).thinned();
     let rest = core.inset(quarter);
-    let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
-    let narrow = outline.minus(&wide);
+    if core.has_the_sides_of(outline) {
+        // Every side survived the way in, so the way out leads back to the outline: W is the outline itself.
+        let paths = loop_paths(&outline.inset(bead.width_mm / 2.0), &rest, bead);
+        return Step {
+            paths,
+            rest,
+            lost_mm2: 0.0,
+        };
+    }
+    let loops = core.offset_unthinned(quarter).thinned();
     let mut paths = loop_paths(&loops, &rest, bead);
     let mut lost_mm2 = 0.0;
+    let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
+    let narrow = outline.minus(&wide);
     if is_worth_a_look(&narrow, bead) {
-        let slivers = outline.offset_unthinned(-bead.least_mm / 2.0).offset_unthinned(bead.least_mm / 2.0).minus(&wide);
+        let slivers = outline
+            .offset_unthinned(-bead.least_mm / 2.0)
+            .offset_unthinned(bead.least_mm / 2.0)
+            .minus(&wide);
         lost_mm2 = (narrow.area_mm2() - slivers.and(&narrow).area_mm2()).max(0.0);
-        paths.extend(slivers.pieces().iter().filter_map(|piece| sliver_path(piece, bead)));
+        paths.extend(
+            slivers
+                .pieces()
+                .iter()
+                .filter_map(|piece| sliver_path(piece, bead)),
+        );
     }
-    Step { paths, rest, lost_mm2 }
+    Step {
+        paths,
+        rest,
+        lost_mm2,
+    }
 }
 
 /// What remains beside the wide part is mostly grid rounding and blunted corners; only a set with some body can hold a
 /// bead or be missed as detail.
 fn is_worth_a_look(narrow: &Region, bead: &StepBead) -> bool {
-    narrow.area_mm2() > 0.05 * bead.least_mm * bead.least_mm && !narrow.inset(0.01 * bead.least_mm).is_empty()
+    narrow.area_mm2() > 0.05 * bead.least_mm * bead.least_mm
+        && !narrow.inset(0.01 * bead.least_mm).is_empty()
 }
 
 /// The loops as paths. Where a loop's two sides leave nothing between them, its bead carries the area they share.
@@ -105,7 +127,8 @@ fn loop_paths(loops: &Region, rest: &Region, bead: &StepBead) -> Vec<Path> {
     for piece in loops.pieces() {
         let shares = !holds_some(&piece, rest);
         let area_mm2 = if shares {
-            piece.offset_unthinned(bead.width_mm / 2.0).area_mm2() * bead.thickness_mm / piece.outline_mm()
+            piece.offset_unthinned(bead.width_mm / 2.0).area_mm2() * bead.thickness_mm
+                / piece.outline_mm()
         } else {
             bead_mm2
         };

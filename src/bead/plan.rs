@@ -58,7 +58,10 @@ pub struct LayerPlan {
 
 /// Lays one layer.
 pub fn plan_layer(input: &LayerInput<'_>, laying: &Laying) -> LayerPlan {
-    let mut plan = LayerPlan { section_mm2: input.section.area_mm2(), ..LayerPlan::default() };
+    let mut plan = LayerPlan {
+        section_mm2: input.section.area_mm2(),
+        ..LayerPlan::default()
+    };
     let bead_mm2 = laying.bead.spacing_mm() * input.thickness_mm;
     if !input.support.is_empty() {
         let how = Raster {
@@ -95,7 +98,12 @@ struct Island {
 fn lay_island(island: &Region, input: &LayerInput<'_>, laying: &Laying) -> Island {
     let bead = &laying.bead;
     let outermost = step(island, &StepBead::outermost(bead, input.thickness_mm));
-    let mut laid = Island { paths: outermost.paths, lost_mm2: outermost.lost_mm2, open_mm2: 0.0, fill_mm2: 0.0 };
+    let mut laid = Island {
+        paths: outermost.paths,
+        lost_mm2: outermost.lost_mm2,
+        open_mm2: 0.0,
+        fill_mm2: 0.0,
+    };
     let mut rest = outermost.rest;
     let behind = StepBead::behind(bead, input.thickness_mm, Role::Inner);
     for _ in 1..laying.perimeters {
@@ -136,10 +144,15 @@ fn fill(inside: &Region, input: &LayerInput<'_>, laying: &Laying, laid: &mut Isl
         layer: input.layer,
         bead_mm2: spacing_mm * input.thickness_mm,
     };
-    laid.paths.extend(raster(&solid, inside, &how(Role::Fill, spacing_mm)));
+    laid.paths
+        .extend(raster(&solid, inside, &how(Role::Fill, spacing_mm)));
     if !open.is_empty() {
         laid.open_mm2 += open.area_mm2();
-        laid.paths.extend(raster(&open, inside, &how(Role::Open, spacing_mm / laying.fill)));
+        laid.paths.extend(raster(
+            &open,
+            inside,
+            &how(Role::Open, spacing_mm / laying.fill),
+        ));
     }
 }
 
@@ -151,7 +164,10 @@ fn solid_and_open(wide: Region, input: &LayerInput<'_>, laying: &Laying) -> (Reg
         Exposed::Everything => (wide, Region::default()),
         // Solid specks narrower than a bead stay open.
         Exposed::Only(exposed) => {
-            let solid = wide.and(exposed).open(laying.bead.spacing_mm() / 2.0).and(&wide);
+            let solid = wide
+                .and(exposed)
+                .open(laying.bead.spacing_mm() / 2.0)
+                .and(&wide);
             let open = wide.minus(&solid);
             (solid, open)
         }

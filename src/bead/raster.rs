@@ -34,7 +34,11 @@ struct Frame {
 
 impl Frame {
     fn to(self, [x, y]: [f64; 2]) -> (f64, f64) {
-        if self.even { ((y - x) * DIAGONAL, (x + y) * DIAGONAL) } else { ((x + y) * DIAGONAL, (x - y) * DIAGONAL) }
+        if self.even {
+            ((y - x) * DIAGONAL, (x + y) * DIAGONAL)
+        } else {
+            ((x + y) * DIAGONAL, (x - y) * DIAGONAL)
+        }
     }
 
     fn back(self, across: f64, along: f64) -> [f64; 2] {
@@ -56,17 +60,31 @@ struct Line {
 
 /// Rasters `region`; joins between neighbouring lines must stay inside `bounds`.
 pub(super) fn raster(region: &Region, bounds: &Region, how: &Raster) -> Vec<Path> {
-    let frame = Frame { even: how.layer % 2 == 0 };
-    let lines = lines(&region.inset(END_INSET_SHARE * how.spacing_mm), frame, how.pitch_mm);
+    let frame = Frame {
+        even: how.layer % 2 == 0,
+    };
+    let lines = lines(
+        &region.inset(END_INSET_SHARE * how.spacing_mm),
+        frame,
+        how.pitch_mm,
+    );
     if lines.is_empty() {
         return Vec::new();
     }
-    let walls = Walls::of(bounds, frame, how.pitch_mm, (lines[0].row, lines[lines.len() - 1].row));
+    let walls = Walls::of(
+        bounds,
+        frame,
+        how.pitch_mm,
+        (lines[0].row, lines[lines.len() - 1].row),
+    );
     chains(&lines, &walls, how.pitch_mm)
         .into_iter()
         .map(|chain| Path {
             role: how.role,
-            points_mm: chain.into_iter().map(|(across, along)| frame.back(across, along)).collect(),
+            points_mm: chain
+                .into_iter()
+                .map(|(across, along)| frame.back(across, along))
+                .collect(),
             closed: false,
             straight_mm: None,
             bead_mm2: how.bead_mm2,
@@ -99,12 +117,20 @@ fn lines(region: &Region, frame: Frame, pitch_mm: f64) -> Vec<Line> {
     by_row
         .flat_map(|row| row.chunks_exact(2))
         .filter(|pair| pair[1].1 > pair[0].1)
-        .map(|pair| Line { row: pair[0].0, from: pair[0].1, to: pair[1].1 })
+        .map(|pair| Line {
+            row: pair[0].0,
+            from: pair[0].1,
+            to: pair[1].1,
+        })
         .collect()
 }
 
 fn sides(ring: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
-    ring.last().into_iter().chain(ring).copied().zip(ring.iter().copied())
+    ring.last()
+        .into_iter()
+        .chain(ring)
+        .copied()
+        .zip(ring.iter().copied())
 }
 
 type Turned = (f64, f64);
@@ -116,7 +142,12 @@ struct Walls {
 }
 
 impl Walls {
-    fn of(bounds: &Region, frame: Frame, pitch_mm: f64, (first_row, last_row): (i64, i64)) -> Walls {
+    fn of(
+        bounds: &Region,
+        frame: Frame,
+        pitch_mm: f64,
+        (first_row, last_row): (i64, i64),
+    ) -> Walls {
         let mut by_gap = vec![Vec::new(); (last_row - first_row + 1) as usize];
         for ring in bounds.rings() {
             for (a, b) in sides(&ring) {
@@ -133,11 +164,15 @@ impl Walls {
     }
 
     fn parted(&self, row: i64, from: Turned, to: Turned) -> bool {
-        let turn = |a: Turned, b: Turned, c: Turned| (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0);
+        let turn =
+            |a: Turned, b: Turned, c: Turned| (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0);
         let apart = |a: f64, b: f64| (a < 0.0) != (b < 0.0);
-        self.by_gap[(row - self.first_row) as usize].iter().any(|(a, b)| {
-            apart(turn(from, to, *a), turn(from, to, *b)) && apart(turn(*a, *b, from), turn(*a, *b, to))
-        })
+        self.by_gap[(row - self.first_row) as usize]
+            .iter()
+            .any(|(a, b)| {
+                apart(turn(from, to, *a), turn(from, to, *b))
+                    && apart(turn(*a, *b, from), turn(*a, *b, to))
+            })
     }
 }
 
@@ -174,8 +209,15 @@ fn chains(lines: &[Line], walls: &Walls, pitch_mm: f64) -> Vec<Vec<Turned>> {
                     break;
                 }
                 let tail = (place(row, pitch_mm), leave);
-                let Some((next, at_start)) = nearest_line(lines, row_range(next_row), &used, tail, row, walls, pitch_mm)
-                else {
+                let Some((next, at_start)) = nearest_line(
+                    lines,
+                    row_range(next_row),
+                    &used,
+                    tail,
+                    row,
+                    walls,
+                    pitch_mm,
+                ) else {
                     break;
                 };
                 (at_row, line, forward) = (next_row, next, at_start);
@@ -198,7 +240,8 @@ fn nearest_line(
     let across = place(row + 1, pitch_mm);
     let reach = ((JOIN_SPACINGS * pitch_mm).powi(2) - pitch_mm * pitch_mm).sqrt();
     // Lines of a row lie in order, so only those about the tail can be in reach.
-    let first = candidates.start + lines[candidates.clone()].partition_point(|l| l.to < tail.1 - reach);
+    let first =
+        candidates.start + lines[candidates.clone()].partition_point(|l| l.to < tail.1 - reach);
     lines[first..candidates.end]
         .iter()
         .take_while(|l| l.from <= tail.1 + reach)

@@ -19,7 +19,14 @@ pub enum Role {
 
 impl Role {
     /// Every role, in the order in which outputs list them.
-    pub const ALL: [Role; 6] = [Role::Outer, Role::Inner, Role::Fill, Role::Open, Role::Sliver, Role::Support];
+    pub const ALL: [Role; 6] = [
+        Role::Outer,
+        Role::Inner,
+        Role::Fill,
+        Role::Open,
+        Role::Sliver,
+        Role::Support,
+    ];
 
     /// The role's place in [`Role::ALL`].
     pub fn index(self) -> usize {

@@ -30,15 +30,23 @@ pub struct Corner {
 impl Corner {
     /// The corner between two segments given as vectors, mm.
     pub fn between(a: [f64; 2], b: [f64; 2]) -> Corner {
-        let (la, lb) = (a[0].hypot(a[1]), b[0].hypot(b[1]));
+        let (la, lb) = (norm(a), norm(b));
         // Turn `phi` from one direction to the next; the interior angle is 180 degrees less, so
-        // sin(theta/2) = cos(phi/2) and tan(theta/2) = 1/tan(phi/2).
-        let (dot, cross) = (a[0] * b[0] + a[1] * b[1], a[0] * b[1] - a[1] * b[0]);
-        let half_turn = cross.abs().atan2(dot) / 2.0;
-        let sine = half_turn.cos();
-        // 1 - cos(x) without cancellation.
-        let short_of_one = 2.0 * (half_turn / 2.0).sin().powi(2);
-        Corner { by_deviation: sine / short_of_one, by_length_mm: la.min(lb) / 2.0 * sine / half_turn.sin() }
+        // sin(theta/2) = cos(phi/2) and tan(theta/2) = cos(phi/2)/sin(phi/2). Of the two half-angle formulas the one without
+        // cancellation is taken, and 1 - cos(phi/2) = sin^2(phi/2)/(1 + cos(phi/2)).
+        let cosine = ((a[0] * b[0] + a[1] * b[1]) / (la * lb)).clamp(-1.0, 1.0);
+        let sine = ((a[0] * b[1] - a[1] * b[0]) / (la * lb)).abs();
+        let (half_cosine, half_sine) = if cosine > 0.0 {
+            let half_cosine = ((1.0 + cosine) / 2.0).sqrt();
+            (half_cosine, sine / (2.0 * half_cosine))
+        } else {
+            let half_sine = ((1.0 - cosine) / 2.0).sqrt();
+            (sine / (2.0 * half_sine), half_sine)
+        };
+        Corner {
+            by_deviation: half_cosine * (1.0 + half_cosine) / (half_sine * half_sine),
+            by_length_mm: la.min(lb) / 2.0 * half_cosine / half_sine,
+        }
     }
 }
 
@@ -58,12 +66,27 @@ pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
         .islands
         .iter()
         .filter(|paths| !paths.is_empty())
-        .map(|paths| (paths, Extent::around(paths.iter().flat_map(|p| &p.points_mm))))
+        .map(|paths| {
+            (
+                paths,
+                Extent::around(paths.iter().flat_map(|p| &p.points_mm)),
+            )
+        })
         .collect();
     while let Some(nearest) = nearest_island(&islands, *nozzle_mm) {
         let (paths, _) = islands.swap_remove(nearest);
-        for role in [Role::Inner, Role::Outer, Role::Sliver, Role::Fill, Role::Open] {
-            run_nearest_next(paths.iter().filter(|p| p.role == role).collect(), nozzle_mm, &mut course);
+        for role in [
+            Role::Inner,
+            Role::Outer,
+            Role::Sliver,
+            Role::Fill,
+            Role::Open,
+        ] {
+            run_nearest_next(
+                paths.iter().filter(|p| p.role == role).collect(),
+                nozzle_mm,
+                &mut course,
+            );
         }
     }
     course
@@ -95,7 +118,10 @@ fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Co
     let mut waiting: Vec<Waiting<'_>> = paths
         .into_iter()
         .filter(|path| !path.points_mm.is_empty())
-        .map(|path| Waiting { path, extent: Extent::around(&path.points_mm) })
+        .map(|path| Waiting {
+            path,
+            extent: Extent::around(&path.points_mm),
+        })
         .collect();
     while let Some((index, start)) = nearest_start(&waiting, *nozzle_mm) {
         let path = waiting.swap_remove(index).path;
@@ -132,7 +158,12 @@ fn points_from(path: &Path, start: usize) -> Vec<[f64; 2]> {
     let points = &path.points_mm;
     if path.closed {
         let (before, after) = points.split_at(start);
-        after.iter().chain(before).chain(&points[start..=start]).copied().collect()
+        after
+            .iter()
+            .chain(before)
+            .chain(&points[start..=start])
+            .copied()
+            .collect()
     } else if start == 0 {
         points.clone()
     } else {
@@ -160,9 +191,16 @@ fn segments_and_corners(points: &[[f64; 2]]) -> (Vec<f64>, Vec<Corner>) {
         .map(|pair| [pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]])
         .filter(|v| v[0] != 0.0 || v[1] != 0.0)
         .collect();
-    let lengths = vectors.iter().map(|v| v[0].hypot(v[1])).collect();
-    let corners = vectors.windows(2).map(|pair| Corner::between(pair[0], pair[1])).collect();
+    let lengths = vectors.iter().map(|v| norm(*v)).collect();
+    let corners = vectors
+        .windows(2)
+        .map(|pair| Corner::between(pair[0], pair[1]))
+        .collect();
     (lengths, corners)
+}
+
+fn norm([x, y]: [f64; 2]) -> f64 {
+    (x * x + y * y).sqrt()
 }
 
 fn squared(a: [f64; 2], b: [f64; 2]) -> f64 {
@@ -177,7 +215,10 @@ struct Extent {
 
 impl Extent {
     fn around<'a>(points: impl IntoIterator<Item = &'a [f64; 2]>) -> Extent {
-        let nothing = Extent { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
+        let nothing = Extent {
+            low: [f64::INFINITY; 2],
+            high: [f64::NEG_INFINITY; 2],
+        };
         points.into_iter().fold(nothing, |e, p| Extent {
             low: [e.low[0].min(p[0]), e.low[1].min(p[1])],
             high: [e.high[0].max(p[0]), e.high[1].max(p[1])],

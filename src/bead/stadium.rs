@@ -21,7 +21,9 @@ pub enum BeadError {
         value: f64,
     },
     /// A layer as high as the nozzle is wide leaves nothing to press the bead down.
-    #[error("the layer height {height_mm} mm is above the nozzle's {nozzle_mm} mm; give at most 0.8 of the nozzle")]
+    #[error(
+        "the layer height {height_mm} mm is above the nozzle's {nozzle_mm} mm; give at most 0.8 of the nozzle"
+    )]
     TallerThanNozzle {
         /// Layer height, mm.
         height_mm: f64,
@@ -29,7 +31,9 @@ pub enum BeadError {
         nozzle_mm: f64,
     },
     /// A bead narrower than high is a thread that falls over.
-    #[error("the bead width {width_mm} mm is less than the layer height {height_mm} mm; give a wider bead")]
+    #[error(
+        "the bead width {width_mm} mm is less than the layer height {height_mm} mm; give a wider bead"
+    )]
     NarrowerThanHigh {
         /// Bead width, mm.
         width_mm: f64,
@@ -53,19 +57,33 @@ impl Bead {
     /// [`BeadError`] where a size is no positive number, the layer is higher than the nozzle, or the bead is narrower
     /// than high.
     pub fn new(nozzle_mm: f64, height_mm: f64, width_mm: f64) -> Result<Bead, BeadError> {
-        let sizes = [("the nozzle diameter", nozzle_mm), ("the layer height", height_mm), ("the bead width", width_mm)];
+        let sizes = [
+            ("the nozzle diameter", nozzle_mm),
+            ("the layer height", height_mm),
+            ("the bead width", width_mm),
+        ];
         for (what, value) in sizes {
             if !(value.is_finite() && value > 0.0) {
                 return Err(BeadError::NotALength { what, value });
             }
         }
         if height_mm > nozzle_mm {
-            return Err(BeadError::TallerThanNozzle { height_mm, nozzle_mm });
+            return Err(BeadError::TallerThanNozzle {
+                height_mm,
+                nozzle_mm,
+            });
         }
         if width_mm < height_mm {
-            return Err(BeadError::NarrowerThanHigh { width_mm, height_mm });
+            return Err(BeadError::NarrowerThanHigh {
+                width_mm,
+                height_mm,
+            });
         }
-        Ok(Bead { nozzle_mm, height_mm, width_mm })
+        Ok(Bead {
+            nozzle_mm,
+            height_mm,
+            width_mm,
+        })
     }
 
     /// The bead a nozzle lays where nothing else is said: `h = 0.6 d`, `w = 1.2 d` (common practice, no source).
@@ -75,7 +93,11 @@ impl Bead {
     pub fn of_nozzle(nozzle_mm: f64) -> Result<Bead, BeadError> {
         // The factors are taken in tenths of a micrometre, so that 0.6 x 0.6 is 0.36 and not 0.36 less a rounding.
         let tidy = |mm: f64| (mm * 1e4).round() / 1e4;
-        Bead::new(nozzle_mm, tidy(HEIGHT_PER_NOZZLE * nozzle_mm), tidy(WIDTH_PER_NOZZLE * nozzle_mm))
+        Bead::new(
+            nozzle_mm,
+            tidy(HEIGHT_PER_NOZZLE * nozzle_mm),
+            tidy(WIDTH_PER_NOZZLE * nozzle_mm),
+        )
     }
 
     /// Nozzle diameter `d`, mm.
@@ -95,7 +117,8 @@ impl Bead {
 
     /// Cross-section `A_b = h(w - h) + pi h^2/4`, mm2.
     pub fn area_mm2(&self) -> f64 {
-        self.height_mm * (self.width_mm - self.height_mm) + PI * self.height_mm * self.height_mm / 4.0
+        self.height_mm * (self.width_mm - self.height_mm)
+            + PI * self.height_mm * self.height_mm / 4.0
     }
 
     /// How far apart beads lie that tile a solid: `s = A_b / h`, mm.
@@ -145,9 +168,18 @@ mod tests {
 
     #[test]
     fn a_bead_narrower_than_high_is_refused() {
-        assert!(matches!(Bead::new(0.4, 0.3, 0.2), Err(BeadError::NarrowerThanHigh { .. })));
-        assert!(matches!(Bead::new(0.4, 0.5, 0.6), Err(BeadError::TallerThanNozzle { .. })));
-        assert!(matches!(Bead::new(0.4, f64::NAN, 0.6), Err(BeadError::NotALength { .. })));
+        assert!(matches!(
+            Bead::new(0.4, 0.3, 0.2),
+            Err(BeadError::NarrowerThanHigh { .. })
+        ));
+        assert!(matches!(
+            Bead::new(0.4, 0.5, 0.6),
+            Err(BeadError::TallerThanNozzle { .. })
+        ));
+        assert!(matches!(
+            Bead::new(0.4, f64::NAN, 0.6),
+            Err(BeadError::NotALength { .. })
+        ));
     }
 
     #[test]

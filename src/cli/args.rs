@@ -6,7 +6,12 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
 #[derive(Debug, Parser)]
-#[command(name = "beadtally", version, about, max_term_width = 100, after_help = "\
+#[command(
+    name = "beadtally",
+    version,
+    about,
+    max_term_width = 100,
+    after_help = "\
 Examples:
   beadtally estimate models/cleat_block.stl
   beadtally estimate enquiries/ --shop my-shop.toml --csv > monday.csv
@@ -15,7 +20,8 @@ Examples:
   beadtally shop new my-shop.toml
 
 Without --shop a built-in demonstration shop with invented figures answers.
-Exit codes: 0 done, 1 the answer is no, 2 bad input or usage.")]
+Exit codes: 0 done, 1 the answer is no, 2 bad input or usage."
+)]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]
@@ -152,7 +158,12 @@ pub struct QuoteArgs {
     #[command(flatten)]
     pub job: JobArgs,
     /// Pieces wanted; several are priced side by side, the ledger is that of the first
-    #[arg(long, value_name = "N[,N...]", value_delimiter = ',', default_value = "1")]
+    #[arg(
+        long,
+        value_name = "N[,N...]",
+        value_delimiter = ',',
+        default_value = "1"
+    )]
     pub quantity: Vec<u32>,
 }
 

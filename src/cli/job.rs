@@ -11,7 +11,10 @@ use crate::pose::Down;
 /// What is asked of every part, for a quantity. `now` is the clock's time in the shop's zone.
 pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Failure> {
     let down = match &job.down {
-        Some(axis) => Some(axis.parse::<Down>().map_err(|e| Failure::usage(format!("--down: {e}")))?),
+        Some(axis) => Some(
+            axis.parse::<Down>()
+                .map_err(|e| Failure::usage(format!("--down: {e}")))?,
+        ),
         None => None,
     };
     Ok(Ask {
@@ -19,7 +22,10 @@ pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Fail
         machine: job.machine.clone(),
         nozzle: job.nozzle.clone(),
         fill: job.fill,
-        walls: job.wall.map(Walls::ThicknessMm).or(job.perimeters.map(Walls::Count)),
+        walls: job
+            .wall
+            .map(Walls::ThicknessMm)
+            .or(job.perimeters.map(Walls::Count)),
         layer_height_mm: job.layer_height,
         down,
         support: job.support == SupportArg::Needed,
@@ -53,7 +59,8 @@ fn floors(job: &JobArgs, now: &Zoned) -> Result<Floors, Failure> {
 
 /// A due day ends at its midnight.
 fn due(text: &str, now: &Zoned) -> Result<Due, Failure> {
-    let wrong = |why: &str| Failure::usage(format!("--due {text}: {why}; give a day as YYYY-MM-DD"));
+    let wrong =
+        |why: &str| Failure::usage(format!("--due {text}: {why}; give a day as YYYY-MM-DD"));
     let date: Date = text.parse().map_err(|_| wrong("this is no date"))?;
     let end = date
         .checked_add(1.day())
@@ -66,5 +73,8 @@ fn due(text: &str, now: &Zoned) -> Result<Due, Failure> {
     }
     let day = now.weekday().since(Weekday::Monday) as f64;
     let from_week_min = (day * 24.0 + f64::from(now.hour())) * 60.0 + f64::from(now.minute());
-    Ok(Due { from_week_min, in_h })
+    Ok(Due {
+        from_week_min,
+        in_h,
+    })
 }

@@ -22,11 +22,15 @@ pub(crate) struct Failure {
 
 impl Failure {
     fn usage(sentence: impl Into<String>) -> Self {
-        Failure { sentence: sentence.into() }
+        Failure {
+            sentence: sentence.into(),
+        }
     }
 
     fn input(sentence: impl Into<String>) -> Self {
-        Failure { sentence: sentence.into() }
+        Failure {
+            sentence: sentence.into(),
+        }
     }
 }
 
@@ -73,10 +77,15 @@ fn finish(outcome: Result<Outcome, Failure>) -> ExitCode {
     }
     // A reader that closed its end has what it wanted.
     let mut stdout = std::io::stdout().lock();
-    let written = stdout.write_all(outcome.out.as_bytes()).and_then(|()| stdout.flush());
+    let written = stdout
+        .write_all(outcome.out.as_bytes())
+        .and_then(|()| stdout.flush());
     match written {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            let _ = writeln!(std::io::stderr(), "beadtally: the answer could not be written: {error}");
+            let _ = writeln!(
+                std::io::stderr(),
+                "beadtally: the answer could not be written: {error}"
+            );
             ExitCode::from(BAD)
         }
         _ => ExitCode::from(outcome.exit),

@@ -32,11 +32,18 @@ pub(super) fn files(asked: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 }
 
 fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let unreadable = |e: std::io::Error| Failure::input(format!("{}: {e}; give a folder that can be read", name(folder)));
+    let unreadable = |e: std::io::Error| {
+        Failure::input(format!(
+            "{}: {e}; give a folder that can be read",
+            name(folder)
+        ))
+    };
     let mut meshes = Vec::new();
     for entry in fs::read_dir(folder).map_err(unreadable)? {
         let path = entry.map_err(unreadable)?.path();
-        let is_mesh = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("stl"));
+        let is_mesh = path
+            .extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case("stl"));
         if is_mesh && !path.is_dir() {
             meshes.push(path);
         }
@@ -48,7 +55,10 @@ fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
         }
     }
     if meshes.is_empty() {
-        let sentence = format!("{}: the folder holds no STL files; give a mesh or a folder of meshes", name(folder));
+        let sentence = format!(
+            "{}: the folder holds no STL files; give a mesh or a folder of meshes",
+            name(folder)
+        );
         return Err(Failure::input(sentence));
     }
     meshes.sort();
@@ -57,13 +67,19 @@ fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
 
 /// A path as it is shown, without characters that could steer a terminal.
 pub(super) fn name(path: &Path) -> String {
-    path.to_string_lossy().chars().map(|c| if c.is_control() { '?' } else { c }).collect()
+    path.to_string_lossy()
+        .chars()
+        .map(|c| if c.is_control() { '?' } else { c })
+        .collect()
 }
 
 /// Reads and inspects one file.
 pub(super) fn read(path: &Path) -> Result<InspectedMesh, BadPart> {
     let bytes = read_bytes(path)?;
-    mesh::read(bytes).map_err(|error| BadPart { error: error.to_string(), ask: ask_for(&error) })
+    mesh::read(bytes).map_err(|error| BadPart {
+        error: error.to_string(),
+        ask: ask_for(&error),
+    })
 }
 
 fn read_bytes(path: &Path) -> Result<Vec<u8>, BadPart> {
@@ -77,7 +93,10 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, BadPart> {
     }
     if about.len() > MOST_BYTES {
         return Err(BadPart {
-            error: format!("the file has {} bytes, more than the {MOST_BYTES} that are read; ask for a coarser export", about.len()),
+            error: format!(
+                "the file has {} bytes, more than the {MOST_BYTES} that are read; ask for a coarser export",
+                about.len()
+            ),
             ask: "Your file is too large for us; could you export it with fewer facets?".to_owned(),
         });
     }

@@ -23,13 +23,25 @@ fn answer_all<T: Send>(
     paths: &[PathBuf],
     answer: impl Fn(&Path) -> Result<T, BadPart> + Sync,
 ) -> Answered<T> {
-    let bar = if paths.len() > 1 { ProgressBar::new(paths.len() as u64) } else { ProgressBar::hidden() };
+    let bar = if paths.len() > 1 {
+        ProgressBar::new(paths.len() as u64)
+    } else {
+        ProgressBar::hidden()
+    };
     // Drawn on standard error, and by the library's own rule only where that is a terminal.
-    bar.set_draw_target(if paths.len() > 1 { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() });
+    bar.set_draw_target(if paths.len() > 1 {
+        ProgressDrawTarget::stderr()
+    } else {
+        ProgressDrawTarget::hidden()
+    });
     if let Ok(style) = ProgressStyle::with_template("{pos}/{len} parts {wide_bar} {eta}") {
         bar.set_style(style);
     }
-    let answered = paths.par_iter().progress_with(bar.clone()).map(|path| (name(path), answer(path))).collect();
+    let answered = paths
+        .par_iter()
+        .progress_with(bar.clone())
+        .map(|path| (name(path), answer(path)))
+        .collect();
     bar.finish_and_clear();
     answered
 }
@@ -57,7 +69,10 @@ fn json_lines<T>(answered: &Answered<T>, object: impl Fn(&str, &T) -> String) ->
         .collect()
 }
 
-fn list_entries<'a, T, U>(answered: &'a Answered<T>, entry: impl Fn(&'a T) -> U) -> Vec<ListEntry<'a, U>> {
+fn list_entries<'a, T, U>(
+    answered: &'a Answered<T>,
+    entry: impl Fn(&'a T) -> U,
+) -> Vec<ListEntry<'a, U>> {
     answered
         .iter()
         .map(|(part, result)| {
@@ -95,7 +110,10 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
         Ok((mesh, fits))
     });
     let (errors, bad) = errors(&answered);
-    let nowhere = answered.iter().any(|(_, r)| r.as_ref().is_ok_and(|(_, fits)| fits.iter().all(|(_, f)| !f.fits)));
+    let nowhere = answered.iter().any(|(_, r)| {
+        r.as_ref()
+            .is_ok_and(|(_, fits)| fits.iter().all(|(_, f)| !f.fits))
+    });
     let out = if args.files.json {
         json_lines(&answered, |part, (_, fits)| quote::fit_json(part, fits))
     } else {
@@ -105,12 +123,19 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
             _ => quote::fit_list_text(&list_entries(&answered, |(_, fits)| fits.as_slice())),
         }
     };
-    Ok(Outcome { out, errors, exit: bad.max(if nowhere { NO } else { 0 }) })
+    Ok(Outcome {
+        out,
+        errors,
+        exit: bad.max(if nowhere { NO } else { 0 }),
+    })
 }
 
 fn fit_all(mesh: &InspectedMesh, shop: &Shop) -> Vec<(String, MachineFit)> {
     let footprints = Footprints::of(&mesh.mesh);
-    shop.machines.iter().map(|m| (m.id.clone(), fit_machine(&footprints, &m.space))).collect()
+    shop.machines
+        .iter()
+        .map(|m| (m.id.clone(), fit_machine(&footprints, &m.space)))
+        .collect()
 }
 
 /// A part that was estimated.
@@ -141,7 +166,9 @@ fn triage_rows(answered: &Answered<Estimated>, shop: &Shop) -> Vec<TriageRow> {
 }
 
 fn exit_of(answered: &Answered<Estimated>, bad: u8) -> u8 {
-    let no = answered.iter().any(|(_, r)| r.as_ref().is_ok_and(|e| e.estimate.picked().is_none()));
+    let no = answered
+        .iter()
+        .any(|(_, r)| r.as_ref().is_ok_and(|e| e.estimate.picked().is_none()));
     bad.max(if no { NO } else { 0 })
 }
 
@@ -149,14 +176,17 @@ fn exit_of(answered: &Answered<Estimated>, bad: u8) -> u8 {
 pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     let shop = shop::open(&args.shop)?;
     let ask = job::ask(&args.job, args.quantity, &Zoned::now())?;
-    ask.check(&shop).map_err(|e| Failure::usage(e.to_string()))?;
+    ask.check(&shop)
+        .map_err(|e| Failure::usage(e.to_string()))?;
     let answered = estimate_all(&files(&args.files.parts)?, &shop, &ask);
     let (errors, bad) = errors(&answered);
     let alone_and_bad = matches!(&answered[..], [(_, Err(_))]);
     let out = if alone_and_bad {
         String::new()
     } else if args.files.json {
-        json_lines(&answered, |part, e| quote::estimate_json(part, &shop, &e.mesh, &e.estimate))
+        json_lines(&answered, |part, e| {
+            quote::estimate_json(part, &shop, &e.mesh, &e.estimate)
+        })
     } else if args.job.csv {
         quote::triage_csv(&triage_rows(&answered, &shop))
     } else if let Some(option) = &args.why {
@@ -166,26 +196,47 @@ pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     } else {
         quote::triage_text(&triage_rows(&answered, &shop))
     };
-    Ok(Outcome { out, errors, exit: exit_of(&answered, bad) })
+    Ok(Outcome {
+        out,
+        errors,
+        exit: exit_of(&answered, bad),
+    })
 }
 
 fn subject<'a>(part: &'a str, estimated: &'a Estimated, shop: &'a Shop) -> Subject<'a> {
-    Subject { part, mesh: &estimated.mesh, shop, estimate: &estimated.estimate }
+    Subject {
+        part,
+        mesh: &estimated.mesh,
+        shop,
+        estimate: &estimated.estimate,
+    }
 }
 
-fn why(answered: &Answered<Estimated>, shop: &Shop, ask: &Ask, wanted: &str) -> Result<String, Failure> {
+fn why(
+    answered: &Answered<Estimated>,
+    shop: &Shop,
+    ask: &Ask,
+    wanted: &str,
+) -> Result<String, Failure> {
     let mut texts = Vec::new();
     for (part, result) in answered {
         let Ok(estimated) = result else { continue };
         let options = &estimated.estimate.options;
         let Some(option) = options.iter().find(|o| o.name() == wanted) else {
-            let names: Vec<String> = options.iter().map(crate::estimate::PartOption::name).collect();
+            let names: Vec<String> = options
+                .iter()
+                .map(crate::estimate::PartOption::name)
+                .collect();
             return Err(Failure::usage(format!(
                 "--why {wanted}: there is no such option; give one of {}",
                 names.join(", ")
             )));
         };
-        texts.push(quote::why_text(&subject(part, estimated, shop), option, ask));
+        texts.push(quote::why_text(
+            &subject(part, estimated, shop),
+            option,
+            ask,
+        ));
     }
     Ok(texts.join("\n"))
 }
@@ -195,9 +246,12 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
     let shop = shop::open(&args.shop)?;
     let first = args.quantity.first().copied().unwrap_or(1);
     let ask = job::ask(&args.job, first, &Zoned::now())?;
-    ask.check(&shop).map_err(|e| Failure::usage(e.to_string()))?;
+    ask.check(&shop)
+        .map_err(|e| Failure::usage(e.to_string()))?;
     if args.quantity.contains(&0) {
-        return Err(Failure::usage("--quantity: 0 is no quantity; give at least 1 piece"));
+        return Err(Failure::usage(
+            "--quantity: 0 is no quantity; give at least 1 piece",
+        ));
     }
     let answered = estimate_all(&files(&args.files.parts)?, &shop, &ask);
     let (errors, bad) = errors(&answered);
@@ -227,7 +281,11 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         }
         _ => quote::triage_text(&triage_rows(&answered, &shop)),
     };
-    Ok(Outcome { out, errors, exit: exit_of(&answered, bad) })
+    Ok(Outcome {
+        out,
+        errors,
+        exit: exit_of(&answered, bad),
+    })
 }
 
 fn money(
@@ -235,6 +293,9 @@ fn money(
     shop: &Shop,
     quantities: &[u32],
 ) -> Result<(Vec<crate::cost::Ledger>, Option<crate::estimate::LeadTime>), Failure> {
-    let breaks = estimated.estimate.breaks(shop, quantities).map_err(|e| Failure::input(e.to_string()))?;
+    let breaks = estimated
+        .estimate
+        .breaks(shop, quantities)
+        .map_err(|e| Failure::input(e.to_string()))?;
     Ok((breaks, estimated.estimate.lead_time(shop)))
 }

@@ -8,7 +8,8 @@ use super::args::{ShopArgs, ShopCommand, ShopFile};
 use super::parts::{name, plain};
 use super::{Failure, Outcome};
 use crate::shop::{
-    DEMONSTRATION_TOML, MAX_SHOP_BYTES, Shop, demonstration, describe, new_shop_file, read_shop_bytes,
+    DEMONSTRATION_TOML, MAX_SHOP_BYTES, Shop, demonstration, describe, new_shop_file,
+    read_shop_bytes,
 };
 
 /// The shop asked, or the demonstration shop.
@@ -20,13 +21,21 @@ pub(super) fn open(file: &ShopFile) -> Result<Shop, Failure> {
 }
 
 fn read(path: &Path) -> Result<Shop, Failure> {
-    let unreadable = |why: String| Failure::input(format!("{}: {why}; give the path of a shop file", name(path)));
+    let unreadable = |why: String| {
+        Failure::input(format!(
+            "{}: {why}; give the path of a shop file",
+            name(path)
+        ))
+    };
     let about = fs::metadata(path).map_err(|e| unreadable(plain(&e)))?;
     if about.is_dir() {
         return Err(unreadable("this is a folder".to_owned()));
     }
     if about.len() > MAX_SHOP_BYTES as u64 {
-        return Err(unreadable(format!("{} bytes are more than a shop file has", about.len())));
+        return Err(unreadable(format!(
+            "{} bytes are more than a shop file has",
+            about.len()
+        )));
     }
     let bytes = fs::read(path).map_err(|e| unreadable(plain(&e)))?;
     read_shop_bytes(&bytes, &name(path)).map_err(|e| Failure::input(e.to_string()))
@@ -53,25 +62,43 @@ pub(super) fn shop(args: &ShopArgs) -> Result<Outcome, Failure> {
             };
             describe(&shop)
         }
-        ShopCommand::New { file, demonstration } => {
-            let text = if *demonstration { DEMONSTRATION_TOML.to_owned() } else { new_shop_file() };
+        ShopCommand::New {
+            file,
+            demonstration,
+        } => {
+            let text = if *demonstration {
+                DEMONSTRATION_TOML.to_owned()
+            } else {
+                new_shop_file()
+            };
             match file {
                 Some(file) => write_new(file, &text)?,
                 None => text,
             }
         }
     };
-    Ok(Outcome { out, ..Outcome::default() })
+    Ok(Outcome {
+        out,
+        ..Outcome::default()
+    })
 }
 
 fn write_new(path: &Path, text: &str) -> Result<String, Failure> {
     let failed = |e: std::io::Error| match e.kind() {
-        std::io::ErrorKind::AlreadyExists => {
-            Failure::usage(format!("{} exists already; give another name, it is not overwritten", name(path)))
-        }
-        _ => Failure::input(format!("{}: {e}; give a path that can be written", name(path))),
+        std::io::ErrorKind::AlreadyExists => Failure::usage(format!(
+            "{} exists already; give another name, it is not overwritten",
+            name(path)
+        )),
+        _ => Failure::input(format!(
+            "{}: {e}; give a path that can be written",
+            name(path)
+        )),
     };
     let mut file = fs::File::create_new(path).map_err(failed)?;
     file.write_all(text.as_bytes()).map_err(failed)?;
-    Ok(format!("{} is written; fill it in and run: beadtally shop check {}\n", name(path), name(path)))
+    Ok(format!(
+        "{} is written; fill it in and run: beadtally shop check {}\n",
+        name(path),
+        name(path)
+    ))
 }

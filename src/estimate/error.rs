@@ -43,7 +43,9 @@ pub enum EstimateError {
     #[error("{0}")]
     Cost(#[from] CostError),
     /// More layers than are worth computing.
-    #[error("the part is {height_mm:.1} mm high, {layers} layers of {layer_mm} mm; more than {most} is surely a wrong unit")]
+    #[error(
+        "the part is {height_mm:.1} mm high, {layers} layers of {layer_mm} mm; more than {most} is surely a wrong unit"
+    )]
     TooManyLayers {
         /// Height of the part, mm.
         height_mm: f64,

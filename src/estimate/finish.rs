@@ -51,7 +51,11 @@ impl Steps {
         }
         let mean = if area > 0.0 { cusps / area } else { 0.0 };
         let within = tried > 0.0 && area - tried <= BEYOND_SHARE * area;
-        Steps { mean, greatest, mean_inverse_cosine: within.then(|| inverse / tried) }
+        Steps {
+            mean,
+            greatest,
+            mean_inverse_cosine: within.then(|| inverse / tried),
+        }
     }
 
     /// Mean cusp height `h |n_z|` (Dolenc & Makela 1994, from memory), um.
@@ -67,6 +71,7 @@ impl Steps {
     /// Mean roughness `Ra = 70.82 h / cos(theta)` (Pandey, Reddy & Dhande 2003, from memory; early machines and one
     /// plastic, so an estimate), um; `None` outside the range that was tried.
     pub fn roughness_um(&self, layer_height_mm: f64) -> Option<f64> {
-        self.mean_inverse_cosine.map(|inverse| ROUGHNESS_UM_PER_MM * layer_height_mm * inverse)
+        self.mean_inverse_cosine
+            .map(|inverse| ROUGHNESS_UM_PER_MM * layer_height_mm * inverse)
     }
 }

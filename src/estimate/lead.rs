@@ -27,7 +27,11 @@ pub fn lead_time(
 ) -> LeadTime {
     let spans = spans(week);
     if spans.is_empty() {
-        return LeadTime { hours: f64::INFINITY, prints, prints_per_week: 0.0 };
+        return LeadTime {
+            hours: f64::INFINITY,
+            prints,
+            prints_per_week: 0.0,
+        };
     }
     // A long order repeats itself week by week; past this many prints the pace is carried on.
     const FOLLOWED: u32 = 2000;
@@ -40,12 +44,20 @@ pub fn lead_time(
         end = now + print_h * 60.0;
         now = work(&spans, end, clearing_h * 60.0);
     }
-    let cycle_min = if followed > 0 { (now - first) / f64::from(followed) } else { 0.0 };
+    let cycle_min = if followed > 0 {
+        (now - first) / f64::from(followed)
+    } else {
+        0.0
+    };
     let rest_min = f64::from(prints - followed) * cycle_min;
     LeadTime {
         hours: (end - from_week_min + rest_min) / 60.0,
         prints,
-        prints_per_week: if cycle_min > 0.0 { WEEK_MIN / cycle_min } else { 0.0 },
+        prints_per_week: if cycle_min > 0.0 {
+            WEEK_MIN / cycle_min
+        } else {
+            0.0
+        },
     }
 }
 
@@ -70,7 +82,10 @@ fn spans(week: &AttendedWeek) -> Vec<(f64, f64)> {
 fn next_attended(spans: &[(f64, f64)], now: f64) -> f64 {
     let week = (now / WEEK_MIN).floor() * WEEK_MIN;
     let within = now - week;
-    let today = spans.iter().find(|(_, to)| *to > within).map(|(from, _)| from.max(within));
+    let today = spans
+        .iter()
+        .find(|(_, to)| *to > within)
+        .map(|(from, _)| from.max(within));
     week + today.unwrap_or(WEEK_MIN + spans[0].0)
 }
 
@@ -80,7 +95,10 @@ fn work(spans: &[(f64, f64)], from: f64, mut minutes: f64) -> f64 {
     while minutes > 0.0 {
         now = next_attended(spans, now);
         let week = (now / WEEK_MIN).floor() * WEEK_MIN;
-        let closes = spans.iter().find(|(_, to)| *to > now - week).map_or(now, |(_, to)| week + to);
+        let closes = spans
+            .iter()
+            .find(|(_, to)| *to > now - week)
+            .map_or(now, |(_, to)| week + to);
         let done = minutes.min(closes - now);
         if done <= 0.0 {
             break;
@@ -108,7 +126,11 @@ mod tests {
     fn a_21_hour_print_makes_one_a_day() {
         let lead = lead_time(&weekdays(8, 18), 8.0 * 60.0, 21.0, 0.25, 3);
         // Mon 8:00 to Tue 5:00; cleared 8:00 to 8:15; Wed 5:15; cleared from 8:00; Wed 8:15 + 21 h = Thu 5:15.
-        assert!((lead.hours - (3.0 * 24.0 - 8.0 + 5.25)).abs() < 1e-9, "{}", lead.hours);
+        assert!(
+            (lead.hours - (3.0 * 24.0 - 8.0 + 5.25)).abs() < 1e-9,
+            "{}",
+            lead.hours
+        );
     }
 
     /// Worked by hand: a 4.5 h print makes three a day (starts at 8:00, 12:45, 17:30).

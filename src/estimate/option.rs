@@ -109,7 +109,11 @@ pub struct Seconds {
 impl Seconds {
     /// All of it, s.
     pub fn whole_s(&self) -> f64 {
-        self.laying_s.iter().sum::<f64>() + self.travel_s + self.layer_change_s + self.cooling_s + self.start_s
+        self.laying_s.iter().sum::<f64>()
+            + self.travel_s
+            + self.layer_change_s
+            + self.cooling_s
+            + self.start_s
     }
 
     /// All of it, h.

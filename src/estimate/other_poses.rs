@@ -14,7 +14,7 @@ use crate::section::{Layers, Region, sections_at};
 /// A pose whose hours differ by more than this share is worth a remark (design, Pose).
 const WORTH_SHARE: f64 = 0.20;
 /// Layers looked at in each pose.
-const SAMPLE: usize = 24;
+const SAMPLE: usize = 12;
 
 /// One sentence where another pose of the picked option takes over a fifth less or more hours, else `None`. The hours of
 /// the other poses are taken from an even sample of their layers, close enough for a remark and never for a price.
@@ -29,7 +29,12 @@ pub(super) fn remark(
     let poses: Vec<(Down, f64)> = Down::ALL
         .into_iter()
         .filter(|down| *down != estimate.down)
-        .filter_map(|down| Some((down, footprints.pose_fit(down, &machine.space).ok()?.turn_deg)))
+        .filter_map(|down| {
+            Some((
+                down,
+                footprints.pose_fit(down, &machine.space).ok()?.turn_deg,
+            ))
+        })
         .collect();
     let hours: Vec<(Down, f64)> = poses
         .into_par_iter()
@@ -57,12 +62,7 @@ pub(super) fn remark(
     ))
 }
 
-fn sampled(
-    part: &InspectedMesh,
-    asked: &Asked<'_>,
-    made: &Made,
-    pose: &Pose,
-) -> Option<f64> {
+fn sampled(part: &InspectedMesh, asked: &Asked<'_>, made: &Made, pose: &Pose) -> Option<f64> {
     let posed = place(&part.mesh, pose);
     let height_mm = made.bead.height_mm();
     let whole = Layers::of(posed.box_mm().1.z, height_mm, height_mm);
@@ -74,7 +74,12 @@ fn sampled(
     let planes_mm: Vec<f64> = (0..count).map(|k| (k as f64 + 0.5) * thick_mm).collect();
     let cut = sections_at(&posed, &part.topology, &planes_mm);
     // Support columns follow from how far each section reaches over the one below it, whatever lies between.
-    let coarse = Layers { first_mm: thick_mm, height_mm: thick_mm, part_mm: whole.part_mm, count };
+    let coarse = Layers {
+        first_mm: thick_mm,
+        height_mm: thick_mm,
+        part_mm: whole.part_mm,
+        count,
+    };
     let support = match asked.overhang() {
         Some(overhang) => support_regions(&cut.regions, &coarse, &overhang),
         None => vec![Region::default(); count],

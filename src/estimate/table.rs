@@ -4,10 +4,10 @@ use rayon::prelude::*;
 
 use super::ask::{Ask, Walls};
 use super::finish::Steps;
+use super::lead::{LeadTime, first_opening_min, lead_time};
 use super::option::{Made, PartOption, Refusal, Seconds};
 use super::pick::{Pick, pick};
 use super::walk::{Laid, Way, walk};
-use super::lead::{LeadTime, first_opening_min, lead_time};
 use super::{EstimateError, other_poses};
 use crate::bead::{Bead, Laying, Overhang, perimeters_for_wall, support_regions};
 use crate::cost::{Ledger, Run, ledger, price_breaks};
@@ -56,13 +56,30 @@ impl Estimate {
     /// # Errors
     /// [`EstimateError::Cost`] where money can't be computed.
     pub fn breaks(&self, shop: &Shop, quantities: &[u32]) -> Result<Vec<Ledger>, EstimateError> {
-        let Some((option, made)) = self.picked() else { return Ok(Vec::new()) };
-        let (machine, nozzle) = (shop.machine(&option.machine), shop.nozzle(&option.nozzle));
-        let (Some(machine), Some(nozzle), Some(material)) = (machine, nozzle, shop.material(&self.material)) else {
+        let Some((option, made)) = self.picked() else {
             return Ok(Vec::new());
         };
-        let run = run(machine, nozzle, material, &made.seconds, made.mass_g, made.support_g);
-        Ok(price_breaks(&run, &shop.rates, &shop.attended, shop.currency, quantities)?)
+        let (machine, nozzle) = (shop.machine(&option.machine), shop.nozzle(&option.nozzle));
+        let (Some(machine), Some(nozzle), Some(material)) =
+            (machine, nozzle, shop.material(&self.material))
+        else {
+            return Ok(Vec::new());
+        };
+        let run = run(
+            machine,
+            nozzle,
+            material,
+            &made.seconds,
+            made.mass_g,
+            made.support_g,
+        );
+        Ok(price_breaks(
+            &run,
+            &shop.rates,
+            &shop.attended,
+            shop.currency,
+            quantities,
+        )?)
     }
 
     /// How long the pieces asked for take on the machine picked, from the week's first opening.
@@ -70,7 +87,13 @@ impl Estimate {
         let (option, made) = self.picked()?;
         let clearing_h = shop.machine(&option.machine)?.failures.clearing_h;
         let from_min = first_opening_min(&shop.attended);
-        Some(lead_time(&shop.attended, from_min, made.seconds.hours(), clearing_h, made.ledger.quantity))
+        Some(lead_time(
+            &shop.attended,
+            from_min,
+            made.seconds.hours(),
+            clearing_h,
+            made.ledger.quantity,
+        ))
     }
 }
 
@@ -83,7 +106,15 @@ fn run<'a>(
     support_g: f64,
 ) -> Run<'a> {
     let (seconds, start_seconds) = (seconds.whole_s(), seconds.start_s);
-    Run { machine, nozzle, material, seconds, start_seconds, part_g, support_g }
+    Run {
+        machine,
+        nozzle,
+        material,
+        seconds,
+        start_seconds,
+        part_g,
+        support_g,
+    }
 }
 
 impl Ask {
@@ -127,7 +158,9 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
 
 fn size_mm(footprints: &Footprints, down: Down) -> [f64; 3] {
     // Axis-down rotations only trade axes.
-    (Pose::new(down, 0.0).rotation * footprints.size_mm()).abs().into()
+    (Pose::new(down, 0.0).rotation * footprints.size_mm())
+        .abs()
+        .into()
 }
 
 /// What is asked, looked up in the shop.
@@ -140,33 +173,63 @@ pub(super) struct Asked<'a> {
 impl<'a> Asked<'a> {
     fn of(shop: &'a Shop, ask: &'a Ask) -> Result<Asked<'a>, EstimateError> {
         let id = ask.material.as_deref().unwrap_or(&shop.default_material);
-        let material = shop.material(id).ok_or_else(|| {
-            unknown("material", id, shop.materials.iter().map(|m| m.id.as_str()))
-        })?;
-        if let Some(id) = ask.machine.as_deref().filter(|id| shop.machine(id).is_none()) {
-            return Err(unknown("machine", id, shop.machines.iter().map(|m| m.id.as_str())));
+        let material = shop
+            .material(id)
+            .ok_or_else(|| unknown("material", id, shop.materials.iter().map(|m| m.id.as_str())))?;
+        if let Some(id) = ask
+            .machine
+            .as_deref()
+            .filter(|id| shop.machine(id).is_none())
+        {
+            return Err(unknown(
+                "machine",
+                id,
+                shop.machines.iter().map(|m| m.id.as_str()),
+            ));
         }
         if let Some(id) = ask.nozzle.as_deref().filter(|id| shop.nozzle(id).is_none()) {
-            return Err(unknown("nozzle", id, shop.nozzles.iter().map(|n| n.id.as_str())));
+            return Err(unknown(
+                "nozzle",
+                id,
+                shop.nozzles.iter().map(|n| n.id.as_str()),
+            ));
         }
         if let (Some(machine), Some(nozzle)) = (&ask.machine, &ask.nozzle) {
-            let takes = shop.machine(machine).map(|m| m.nozzles.as_slice()).unwrap_or_default();
+            let takes = shop
+                .machine(machine)
+                .map(|m| m.nozzles.as_slice())
+                .unwrap_or_default();
             if !takes.contains(nozzle) {
                 let (machine, nozzle, takes) = (machine.clone(), nozzle.clone(), takes.join(", "));
-                return Err(EstimateError::NotTaken { machine, nozzle, takes });
+                return Err(EstimateError::NotTaken {
+                    machine,
+                    nozzle,
+                    takes,
+                });
             }
         }
         check_ranges(ask)?;
-        Ok(Asked { shop, ask, material })
+        Ok(Asked {
+            shop,
+            ask,
+            material,
+        })
     }
 
     /// Every machine with every nozzle it takes, where asked for, in the shop's order.
     fn pairs(&self) -> Vec<(&'a Machine, &'a Nozzle)> {
         let shop = self.shop;
         let wanted = |asked: &Option<String>, id: &str| asked.as_deref().is_none_or(|a| a == id);
-        let machines = shop.machines.iter().filter(|m| wanted(&self.ask.machine, &m.id));
+        let machines = shop
+            .machines
+            .iter()
+            .filter(|m| wanted(&self.ask.machine, &m.id));
         machines
-            .flat_map(|m| m.nozzles.iter().filter_map(move |n| Some((m, shop.nozzle(n)?))))
+            .flat_map(|m| {
+                m.nozzles
+                    .iter()
+                    .filter_map(move |n| Some((m, shop.nozzle(n)?)))
+            })
             .filter(|(_, n)| wanted(&self.ask.nozzle, &n.id))
             .collect()
     }
@@ -195,7 +258,11 @@ impl<'a> Asked<'a> {
     }
 }
 
-fn unknown<'a>(what: &'static str, given: &str, known: impl Iterator<Item = &'a str>) -> EstimateError {
+fn unknown<'a>(
+    what: &'static str,
+    given: &str,
+    known: impl Iterator<Item = &'a str>,
+) -> EstimateError {
     EstimateError::Unknown {
         what,
         given: given.to_owned(),
@@ -206,26 +273,64 @@ fn unknown<'a>(what: &'static str, given: &str, known: impl Iterator<Item = &'a 
 fn check_ranges(ask: &Ask) -> Result<(), EstimateError> {
     let inside = |what, given: f64, least: f64, most: f64, right| {
         let fine = given.is_finite() && given >= least && given <= most;
-        if fine { Ok(()) } else { Err(EstimateError::OutOfRange { what, given, right }) }
+        if fine {
+            Ok(())
+        } else {
+            Err(EstimateError::OutOfRange { what, given, right })
+        }
     };
-    inside("the fill", ask.fill, 0.01, 1.0, "a fraction from 0.01 to 1 (1 is solid)")?;
+    inside(
+        "the fill",
+        ask.fill,
+        0.01,
+        1.0,
+        "a fraction from 0.01 to 1 (1 is solid)",
+    )?;
     match ask.walls {
         Some(Walls::ThicknessMm(mm)) => {
-            inside("the wall thickness", mm, 0.05, 500.0, "a wall from 0.05 to 500 mm")?;
+            inside(
+                "the wall thickness",
+                mm,
+                0.05,
+                500.0,
+                "a wall from 0.05 to 500 mm",
+            )?;
         }
         Some(Walls::Count(n)) => {
-            inside("the number of perimeters", f64::from(n), 1.0, 1000.0, "1 to 1000 perimeters")?;
+            inside(
+                "the number of perimeters",
+                f64::from(n),
+                1.0,
+                1000.0,
+                "1 to 1000 perimeters",
+            )?;
         }
         None => {}
     }
     if let Some(mm) = ask.layer_height_mm {
-        inside("the layer height", mm, 0.02, 20.0, "a layer height from 0.02 to 20 mm")?;
+        inside(
+            "the layer height",
+            mm,
+            0.02,
+            20.0,
+            "a layer height from 0.02 to 20 mm",
+        )?;
     }
     if let Some(mm) = ask.floors.smallest_feature_mm {
-        inside("the smallest feature", mm, 0.01, 1000.0, "a width from 0.01 to 1000 mm")?;
+        inside(
+            "the smallest feature",
+            mm,
+            0.01,
+            1000.0,
+            "a width from 0.01 to 1000 mm",
+        )?;
     }
     if ask.quantity == 0 {
-        return Err(EstimateError::OutOfRange { what: "the quantity", given: 0.0, right: "at least 1 piece" });
+        return Err(EstimateError::OutOfRange {
+            what: "the quantity",
+            given: 0.0,
+            right: "at least 1 piece",
+        });
     }
     Ok(())
 }
@@ -235,12 +340,23 @@ fn down(part: &InspectedMesh, footprints: &Footprints, shop: &Shop, ask: &Ask) -
         return (down, "as asked".to_owned());
     }
     let wanted = |m: &&Machine| ask.machine.as_deref().is_none_or(|id| id == m.id);
-    let spaces: Vec<_> = shop.machines.iter().filter(wanted).map(|m| m.space).collect();
+    let spaces: Vec<_> = shop
+        .machines
+        .iter()
+        .filter(wanted)
+        .map(|m| m.space)
+        .collect();
     let guess = SupportGuess {
         overhang_deg: shop.process.overhang_deg,
         support_fraction: shop.process.support_fraction,
     };
-    let chosen = choose_down(&part.mesh, footprints, &spaces, part.mass.volume_mm3, &guess);
+    let chosen = choose_down(
+        &part.mesh,
+        footprints,
+        &spaces,
+        part.mass.volume_mm3,
+        &guess,
+    );
     (chosen.down, chosen.why)
 }
 
@@ -269,7 +385,10 @@ struct Possible {
 
 impl Candidate<'_> {
     fn into_option(self) -> PartOption {
-        let nothing = || Refusal { fits: true, reasons: vec!["it was not computed".to_owned()] };
+        let nothing = || Refusal {
+            fits: true,
+            reasons: vec!["it was not computed".to_owned()],
+        };
         PartOption {
             machine: self.machine.id.clone(),
             nozzle: self.nozzle.id.clone(),
@@ -315,7 +434,11 @@ fn candidates<'a>(
             })),
             _ => State::Refused(Refusal { fits, reasons }),
         };
-        candidates.push(Candidate { machine, nozzle, state });
+        candidates.push(Candidate {
+            machine,
+            nozzle,
+            state,
+        });
     }
     match bead_error {
         Some(error) if !some_bead => Err(error.into()),
@@ -324,9 +447,14 @@ fn candidates<'a>(
 }
 
 fn does_not_fit(words: &str, footprints: &Footprints, machine: &Machine) -> String {
-    let other = Down::ALL.into_iter().find(|down| footprints.fits(*down, &machine.space));
+    let other = Down::ALL
+        .into_iter()
+        .find(|down| footprints.fits(*down, &machine.space));
     match other {
-        Some(down) => format!("does not fit: {words}; {} it would fit (--down {down})", down.in_words()),
+        Some(down) => format!(
+            "does not fit: {words}; {} it would fit (--down {down})",
+            down.in_words()
+        ),
         None => format!("does not fit: {words}"),
     }
 }
@@ -339,15 +467,22 @@ fn bead(
     let usual = Bead::of_nozzle(nozzle.diameter_mm)?;
     let row = row.map(|r| &r.row);
     let from_row = |value: fn(&MeasuredRow) -> Option<f64>| row.and_then(value);
-    let height_mm =
-        layer_height_mm.or(from_row(|r| r.layer_height_mm)).unwrap_or(usual.height_mm());
+    let height_mm = layer_height_mm
+        .or(from_row(|r| r.layer_height_mm))
+        .unwrap_or(usual.height_mm());
     // A layer asked for that is higher than the usual bead is wide gets a bead as wide as it is high.
-    let width_mm = from_row(|r| r.bead_width_mm).unwrap_or(usual.width_mm()).max(height_mm);
+    let width_mm = from_row(|r| r.bead_width_mm)
+        .unwrap_or(usual.width_mm())
+        .max(height_mm);
     Bead::new(nozzle.diameter_mm, height_mm, width_mm)
 }
 
 fn perimeters(asked: &Asked<'_>, bead: &Bead) -> u32 {
-    match asked.ask.walls.unwrap_or(Walls::ThicknessMm(asked.shop.process.wall_mm)) {
+    match asked
+        .ask
+        .walls
+        .unwrap_or(Walls::ThicknessMm(asked.shop.process.wall_mm))
+    {
         Walls::Count(count) => count,
         Walls::ThicknessMm(mm) => perimeters_for_wall(mm, bead),
     }
@@ -401,7 +536,10 @@ fn make_all(
         let alike = |g: &&Group| {
             g.turn_deg == group.turn_deg && g.bead.height_mm() == group.bead.height_mm()
         };
-        match by_sections.iter_mut().find(|set| set.first().is_some_and(alike)) {
+        match by_sections
+            .iter_mut()
+            .find(|set| set.first().is_some_and(alike))
+        {
             Some(set) => set.push(group),
             None => by_sections.push(vec![group]),
         }
@@ -414,8 +552,18 @@ fn make_all(
     for walked in walked.into_iter().flatten() {
         for (member, clock) in walked.members.iter().zip(&walked.clocks) {
             let candidate = &mut candidates[*member];
-            let State::Possible(possible) = &candidate.state else { continue };
-            let made = made(asked, candidate.machine, candidate.nozzle, possible, &walked, clock, steps)?;
+            let State::Possible(possible) = &candidate.state else {
+                continue;
+            };
+            let made = made(
+                asked,
+                candidate.machine,
+                candidate.nozzle,
+                possible,
+                &walked,
+                clock,
+                steps,
+            )?;
             candidate.state = State::Done(Box::new(made));
         }
     }
@@ -425,12 +573,21 @@ fn make_all(
 fn groups(candidates: &[Candidate<'_>]) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     for (index, candidate) in candidates.iter().enumerate() {
-        let State::Possible(possible) = &candidate.state else { continue };
-        let (turn_deg, bead, perimeters) = (possible.pose.turn_deg, possible.bead, possible.perimeters);
-        let same = |g: &&mut Group| g.turn_deg == turn_deg && g.bead == bead && g.perimeters == perimeters;
+        let State::Possible(possible) = &candidate.state else {
+            continue;
+        };
+        let (turn_deg, bead, perimeters) =
+            (possible.pose.turn_deg, possible.bead, possible.perimeters);
+        let same =
+            |g: &&mut Group| g.turn_deg == turn_deg && g.bead == bead && g.perimeters == perimeters;
         match groups.iter_mut().find(same) {
             Some(group) => group.members.push(index),
-            None => groups.push(Group { turn_deg, bead, perimeters, members: vec![index] }),
+            None => groups.push(Group {
+                turn_deg,
+                bead,
+                perimeters,
+                members: vec![index],
+            }),
         }
     }
     groups
@@ -478,7 +635,12 @@ fn walk_set(
             .collect();
         let way = asked.way(group.bead, group.perimeters);
         let (laid, clocks) = walk(&cut.regions, &support, &layers, &way, &limits);
-        Walked { members: group.members.clone(), laid, layers: layers.count, clocks }
+        Walked {
+            members: group.members.clone(),
+            laid,
+            layers: layers.count,
+            clocks,
+        }
     });
     Ok(walked.collect())
 }
@@ -498,7 +660,13 @@ fn made(
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
     let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
     let shop = asked.shop;
-    let ledger = ledger(&run, &shop.rates, &shop.attended, shop.currency, asked.ask.quantity)?;
+    let ledger = ledger(
+        &run,
+        &shop.rates,
+        &shop.attended,
+        shop.currency,
+        asked.ask.quantity,
+    )?;
     let laying_s: f64 = seconds.laying_s.iter().sum();
     let laid_mm3 = laid.deposited_mm3 + laid.support_mm3;
     Ok(Made {
@@ -518,7 +686,11 @@ fn made(
         seconds,
         limit: clock.limit(),
         limit_share: clock.shares(),
-        mean_flow_mm3_s: if laying_s > 0.0 { laid_mm3 / laying_s } else { 0.0 },
+        mean_flow_mm3_s: if laying_s > 0.0 {
+            laid_mm3 / laying_s
+        } else {
+            0.0
+        },
         limits: possible.limits,
         cusp_um: steps.cusp_um(possible.bead.height_mm()),
         greatest_cusp_um: steps.greatest_cusp_um(possible.bead.height_mm()),
@@ -548,9 +720,15 @@ fn option_findings(estimate: &Estimate, part: &InspectedMesh) -> Vec<Finding> {
         made.detail_lost_mm3 >= LOST_MM3
             && made.detail_lost_mm3 >= LOST_SHARE * part.mass.volume_mm3.abs()
     };
-    let losing: Vec<(&PartOption, &Made)> =
-        estimate.options.iter().filter_map(|o| Some((o, o.made()?))).filter(|(_, m)| lost(m)).collect();
-    let worst = losing.iter().max_by(|a, b| a.1.detail_lost_mm3.total_cmp(&b.1.detail_lost_mm3));
+    let losing: Vec<(&PartOption, &Made)> = estimate
+        .options
+        .iter()
+        .filter_map(|o| Some((o, o.made()?)))
+        .filter(|(_, m)| lost(m))
+        .collect();
+    let worst = losing
+        .iter()
+        .max_by(|a, b| a.1.detail_lost_mm3.total_cmp(&b.1.detail_lost_mm3));
     if let Some((option, made)) = worst {
         let at = made.detail_lost_at_mm.map_or(String::new(), |[x, y, z]| {
             format!(", first near ({x:.1}, {y:.1}, {z:.1}) mm of the posed part")

@@ -62,21 +62,32 @@ pub fn walk(
     let mut earlier = Vec::new();
     let all: Vec<usize> = (0..sections.len()).collect();
     for run in all.chunks(RUN) {
-        let inputs: Vec<LayerInput<'_>> =
-            run.par_iter().map(|k| input(sections, support, layers, way, *k)).collect();
+        let inputs: Vec<LayerInput<'_>> = run
+            .par_iter()
+            .map(|k| input(sections, support, layers, way, *k))
+            .collect();
         let plans = plan_run(&inputs, &way.laying, &earlier);
-        let courses: Vec<Course> = plans.iter().map(|plan| route_layer(plan, &mut nozzle_mm)).collect();
+        let courses: Vec<Course> = plans
+            .iter()
+            .map(|plan| route_layer(plan, &mut nozzle_mm))
+            .collect();
         let times: Vec<Vec<LayerTime>> = run
             .par_iter()
             .zip(&courses)
-            .map(|(k, course)| limits.iter().map(|l| time_layer(course, l, *k == 0)).collect())
+            .map(|(k, course)| {
+                limits
+                    .iter()
+                    .map(|l| time_layer(course, l, *k == 0))
+                    .collect()
+            })
             .collect();
         for ((k, plan), layer_times) in run.iter().zip(&plans).zip(&times) {
             laid.add(plan, layers, *k, way.laying.fill);
             for ((clock, time), limits) in clocks.iter_mut().zip(layer_times).zip(limits) {
                 clock.add(time, limits);
             }
-            laid.support_mm3 += support_mm3(layer_times.first(), &way.laying, layers.thickness_mm(*k));
+            laid.support_mm3 +=
+                support_mm3(layer_times.first(), &way.laying, layers.thickness_mm(*k));
         }
         earlier = inputs.into_iter().zip(plans).rev().take(2).collect();
     }
@@ -88,7 +99,13 @@ fn support_mm3(time: Option<&LayerTime>, laying: &Laying, thickness_mm: f64) -> 
     laid_mm * laying.bead.spacing_mm() * thickness_mm
 }
 
-fn input<'a>(sections: &'a [Region], support: &'a [Region], layers: &Layers, way: &Way, k: usize) -> LayerInput<'a> {
+fn input<'a>(
+    sections: &'a [Region],
+    support: &'a [Region],
+    layers: &Layers,
+    way: &Way,
+    k: usize,
+) -> LayerInput<'a> {
     let layers_in = |mm: f64| (mm / layers.height_mm - 1e-9).ceil().max(0.0) as usize;
     let exposed = if way.laying.fill < 1.0 {
         exposed(sections, k, layers_in(way.floor_mm), layers_in(way.roof_mm))
@@ -111,8 +128,9 @@ fn plan_run(
     laying: &Laying,
     earlier: &[(LayerInput<'_>, Arc<LayerPlan>)],
 ) -> Vec<Arc<LayerPlan>> {
-    let same_as: Vec<Option<usize>> =
-        (0..inputs.len()).map(|i| (i >= 2 && same_paths(&inputs[i], &inputs[i - 2])).then(|| i - 2)).collect();
+    let same_as: Vec<Option<usize>> = (0..inputs.len())
+        .map(|i| (i >= 2 && same_paths(&inputs[i], &inputs[i - 2])).then(|| i - 2))
+        .collect();
     let mut plans: Vec<Option<Arc<LayerPlan>>> = inputs
         .par_iter()
         .zip(&same_as)
@@ -121,7 +139,10 @@ fn plan_run(
                 return None;
             }
             let known = earlier.iter().find(|(before, _)| same_paths(input, before));
-            Some(known.map_or_else(|| Arc::new(plan_layer(input, laying)), |(_, plan)| plan.clone()))
+            Some(known.map_or_else(
+                || Arc::new(plan_layer(input, laying)),
+                |(_, plan)| plan.clone(),
+            ))
         })
         .collect();
     for i in 0..plans.len() {

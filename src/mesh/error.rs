@@ -8,7 +8,9 @@ pub enum MeshError {
     #[error("the file is empty; ask for the part exported again as STL")]
     Empty,
     /// Not a format that is read.
-    #[error("this is not an STL mesh (it starts with \"{start}\"); ask for the part as binary or ASCII STL")]
+    #[error(
+        "this is not an STL mesh (it starts with \"{start}\"); ask for the part as binary or ASCII STL"
+    )]
     UnknownFormat {
         /// The first printable characters of the file.
         start: String,
@@ -40,7 +42,9 @@ pub enum MeshError {
         room: u64,
     },
     /// A text STL that breaks its own grammar.
-    #[error("line {line}: found \"{found}\" where an ASCII STL has {expected}; ask for the part exported again")]
+    #[error(
+        "line {line}: found \"{found}\" where an ASCII STL has {expected}; ask for the part exported again"
+    )]
     Text {
         /// Line, from 1.
         line: usize,
@@ -59,7 +63,9 @@ pub enum MeshError {
         facet: usize,
     },
     /// More facets than indices can count.
-    #[error("the mesh holds {facets} facets, more than the {most} this program can index; ask for a coarser export")]
+    #[error(
+        "the mesh holds {facets} facets, more than the {most} this program can index; ask for a coarser export"
+    )]
     TooMany {
         /// Facets in the mesh.
         facets: usize,
@@ -67,7 +73,9 @@ pub enum MeshError {
         most: usize,
     },
     /// A mesh without thickness.
-    #[error("the part is flat: {x_mm:.3} x {y_mm:.3} x {z_mm:.3} mm has no thickness to print; ask for the solid part")]
+    #[error(
+        "the part is flat: {x_mm:.3} x {y_mm:.3} x {z_mm:.3} mm has no thickness to print; ask for the solid part"
+    )]
     Flat {
         /// Extent along x, mm.
         x_mm: f64,

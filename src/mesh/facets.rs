@@ -23,7 +23,11 @@ pub fn read_facets(bytes: Vec<u8>) -> Result<Facets, MeshError> {
     if facets.corners.is_empty() {
         return Err(MeshError::NoFacets);
     }
-    if let Some(bad) = facets.corners.iter().position(|f| f.iter().flatten().any(|c| !c.is_finite())) {
+    if let Some(bad) = facets
+        .corners
+        .iter()
+        .position(|f| f.iter().flatten().any(|c| !c.is_finite()))
+    {
         return Err(MeshError::NotFinite { facet: bad + 1 });
     }
     Ok(facets)

@@ -42,7 +42,10 @@ pub fn inspect(mut mesh: Mesh) -> Result<InspectedMesh, MeshError> {
         return Err(MeshError::NoFacets);
     }
     if facets_read > MOST_FACETS {
-        return Err(MeshError::TooMany { facets: facets_read, most: MOST_FACETS });
+        return Err(MeshError::TooMany {
+            facets: facets_read,
+            most: MOST_FACETS,
+        });
     }
     refuse_flat(&mesh)?;
     let mut findings = Vec::new();
@@ -54,7 +57,11 @@ pub fn inspect(mut mesh: Mesh) -> Result<InspectedMesh, MeshError> {
     let mut topology = Topology::of(&mesh.triangles);
     let turned = turn_outward(&mut mesh, &mut topology);
     let (low, high) = mesh.box_mm();
-    let mass = mass_properties(&mesh.vertices_mm, &mesh.triangles, nalgebra::center(&low, &high));
+    let mass = mass_properties(
+        &mesh.vertices_mm,
+        &mesh.triangles,
+        nalgebra::center(&low, &high),
+    );
     let size = high - low;
     if mass.volume_mm3.abs() <= NO_VOLUME * size.x * size.y * size.z {
         return Err(no_volume(&mesh));
@@ -62,15 +69,26 @@ pub fn inspect(mut mesh: Mesh) -> Result<InspectedMesh, MeshError> {
     report_edges(&mesh, &topology, &mass, &mut findings);
     report_turned(&turned, &mut findings);
     report_coarse(&mesh, &mut findings);
-    let watertight = topology.open_edges.is_empty();
-    Ok(InspectedMesh { mesh, topology, facets_read, mass, watertight, findings })
+    let watertight = topology.is_closed(&mesh.triangles);
+    Ok(InspectedMesh {
+        mesh,
+        topology,
+        facets_read,
+        mass,
+        watertight,
+        findings,
+    })
 }
 
 fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {
     let (low, high) = mesh.box_mm();
     let size = high - low;
     if size.min() <= FLAT * size.max() {
-        return Err(MeshError::Flat { x_mm: size.x, y_mm: size.y, z_mm: size.z });
+        return Err(MeshError::Flat {
+            x_mm: size.x,
+            y_mm: size.y,
+            z_mm: size.z,
+        });
     }
     Ok(())
 }
@@ -78,21 +96,31 @@ fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {
 fn no_volume(mesh: &Mesh) -> MeshError {
     let (low, high) = mesh.box_mm();
     let size = high - low;
-    MeshError::NoVolume { x_mm: size.x, y_mm: size.y, z_mm: size.z }
+    MeshError::NoVolume {
+        x_mm: size.x,
+        y_mm: size.y,
+        z_mm: size.z,
+    }
 }
 
 /// Facets with two equal corners have no area and part no neighbours; dropping them leaves the surface as it was.
 /// Facets whose three different corners lie on a line stay: their neighbours need them to meet.
 fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
     let before = mesh.triangles.len();
-    mesh.triangles.retain(|[a, b, c]| a != b && b != c && c != a);
+    mesh.triangles
+        .retain(|[a, b, c]| a != b && b != c && c != a);
     let collapsed = before - mesh.triangles.len();
-    let without_area = (0..mesh.triangles.len()).filter(|f| has_no_area(mesh.corners(*f))).count();
+    let without_area = (0..mesh.triangles.len())
+        .filter(|f| has_no_area(mesh.corners(*f)))
+        .count();
     if collapsed > 0 {
         findings.push(Finding {
             kind: FindingKind::DegenerateFacets,
             count: collapsed as u64,
-            detail: format!("{} with two equal corners were dropped; the figures do not change", facets(collapsed)),
+            detail: format!(
+                "{} with two equal corners were dropped; the figures do not change",
+                facets(collapsed)
+            ),
             mended: true,
         });
     }
@@ -100,7 +128,10 @@ fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
         findings.push(Finding {
             kind: FindingKind::DegenerateFacets,
             count: without_area as u64,
-            detail: format!("{} without area, kept for their neighbours; the figures do not change", facets(without_area)),
+            detail: format!(
+                "{} without area, kept for their neighbours; the figures do not change",
+                facets(without_area)
+            ),
             mended: false,
         });
     }
@@ -108,7 +139,10 @@ fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
 
 fn has_no_area([a, b, c]: [Point3<f64>; 3]) -> bool {
     let (u, v) = (b - a, c - a);
-    let longest = u.norm_squared().max(v.norm_squared()).max((c - b).norm_squared());
+    let longest = u
+        .norm_squared()
+        .max(v.norm_squared())
+        .max((c - b).norm_squared());
     u.cross(&v).norm() <= 1e-12 * longest
 }
 
@@ -123,7 +157,10 @@ fn drop_duplicates(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
         findings.push(Finding {
             kind: FindingKind::DuplicateFacets,
             count: dropped as u64,
-            detail: format!("{} repeated another and were dropped, so that nothing counts twice", facets(dropped)),
+            detail: format!(
+                "{} repeated another and were dropped, so that nothing counts twice",
+                facets(dropped)
+            ),
             mended: true,
         });
     }
@@ -139,17 +176,19 @@ fn least_first([a, b, c]: [u32; 3]) -> [u32; 3] {
     }
 }
 
-fn report_edges(mesh: &Mesh, topology: &Topology, mass: &MassProperties, findings: &mut Vec<Finding>) {
+fn report_edges(
+    mesh: &Mesh,
+    topology: &Topology,
+    mass: &MassProperties,
+    findings: &mut Vec<Finding>,
+) {
     let open = topology.open_edges.len();
+    let trust = volume_trust(mesh, mass);
     if let Some([a, b]) = topology.open_edges.first() {
-        let middle = nalgebra::center(&mesh.vertices_mm[*a as usize], &mesh.vertices_mm[*b as usize]);
-        let doubt_mm3 = volume_doubt_mm3(mesh, mass);
-        let share = 100.0 * doubt_mm3 / mass.volume_mm3.abs();
-        let trust = if share < 0.05 {
-            "the gaps cancel out, so the volume should hold".to_owned()
-        } else {
-            format!("the volume may be off by about {doubt_mm3:.1} mm3 ({share:.1} %), and grams and price with it")
-        };
+        let middle = nalgebra::center(
+            &mesh.vertices_mm[*a as usize],
+            &mesh.vertices_mm[*b as usize],
+        );
         findings.push(Finding {
             kind: FindingKind::OpenEdges,
             count: open as u64,
@@ -163,18 +202,33 @@ fn report_edges(mesh: &Mesh, topology: &Topology, mass: &MassProperties, finding
             mended: false,
         });
     }
-    if topology.overused_edges > 0 {
+    if topology.overused_edges() > 0 {
         findings.push(Finding {
             kind: FindingKind::OverusedEdges,
-            count: topology.overused_edges as u64,
+            count: topology.overused_edges() as u64,
             detail: format!(
-                "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; \
-                 overlapping bodies are counted once in the layers but twice in the volume",
-                topology.overused_edges
+                "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; {}",
+                topology.overused_edges(),
+                if topology.is_closed(&mesh.triangles) {
+                    "bodies that overlap count once in the layers but twice in the volume"
+                } else {
+                    &trust
+                }
             ),
             mended: false,
         });
     }
+}
+
+fn volume_trust(mesh: &Mesh, mass: &MassProperties) -> String {
+    let doubt_mm3 = volume_doubt_mm3(mesh, mass);
+    let share = 100.0 * doubt_mm3 / mass.volume_mm3.abs();
+    if share < 0.05 {
+        return "the gaps cancel out, so the volume should hold".to_owned();
+    }
+    format!(
+        "the volume may be off by about {doubt_mm3:.3} mm3 ({share:.1} %), and grams and price with it"
+    )
 }
 
 /// How far the volume of an open surface depends on the point the sum is taken about: the area vectors that do not
@@ -205,7 +259,11 @@ fn report_turned(turned: &Turned, findings: &mut Vec<Finding>) {
             count: turned.bodies as u64,
             detail: format!(
                 "{} inside out and turned; the figures are those of the turned part",
-                if turned.bodies == 1 { "1 body was".to_owned() } else { format!("{} bodies were", turned.bodies) }
+                if turned.bodies == 1 {
+                    "1 body was".to_owned()
+                } else {
+                    format!("{} bodies were", turned.bodies)
+                }
             ),
             mended: true,
         });
@@ -244,5 +302,9 @@ fn report_coarse(mesh: &Mesh, findings: &mut Vec<Finding>) {
 }
 
 fn facets(count: usize) -> String {
-    if count == 1 { "1 facet".to_owned() } else { format!("{count} facets") }
+    if count == 1 {
+        "1 facet".to_owned()
+    } else {
+        format!("{count} facets")
+    }
 }

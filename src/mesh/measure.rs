@@ -21,7 +21,11 @@ const BLOCK: usize = 16_384;
 
 /// Sums tetrahedra from `about` to each facet (divergence theorem). Taking `about` at the part's own centre keeps the
 /// terms as small as the part, however far from the origin it lies.
-pub fn mass_properties(vertices_mm: &[Point3<f64>], triangles: &[[u32; 3]], about: Point3<f64>) -> MassProperties {
+pub fn mass_properties(
+    vertices_mm: &[Point3<f64>],
+    triangles: &[[u32; 3]],
+    about: Point3<f64>,
+) -> MassProperties {
     let blocks: Vec<Sums> = triangles
         .par_chunks(BLOCK)
         .map(|block| {
@@ -34,7 +38,11 @@ pub fn mass_properties(vertices_mm: &[Point3<f64>], triangles: &[[u32; 3]], abou
         .collect();
     let total = blocks.iter().fold(Sums::default(), |a, b| a.plus(b));
     let volume_mm3 = total.six_volumes / 6.0;
-    let offset = if volume_mm3 == 0.0 { Vector3::zeros() } else { total.moments / (24.0 * volume_mm3) };
+    let offset = if volume_mm3 == 0.0 {
+        Vector3::zeros()
+    } else {
+        total.moments / (24.0 * volume_mm3)
+    };
     MassProperties {
         volume_mm3,
         area_mm2: total.two_areas / 2.0,

@@ -57,10 +57,18 @@ fn bodies(mesh: &Mesh, topology: &Topology) -> Vec<Body> {
                 .iter()
                 .flatten()
                 .map(|v| mesh.vertices_mm[*v as usize])
-                .fold((a_corner_mm, a_corner_mm), |(low, high), v| (low.inf(&v), high.sup(&v)));
+                .fold((a_corner_mm, a_corner_mm), |(low, high), v| {
+                    (low.inf(&v), high.sup(&v))
+                });
             let centre = nalgebra::center(&low_mm, &high_mm);
             let volume_mm3 = mass_properties(&mesh.vertices_mm, &facets, centre).volume_mm3;
-            Body { facets, low_mm, high_mm, a_corner_mm, volume_mm3 }
+            Body {
+                facets,
+                low_mm,
+                high_mm,
+                a_corner_mm,
+                volume_mm3,
+            }
         })
         .collect()
 }
@@ -76,7 +84,9 @@ impl Body {
             let p = mesh.vertices_mm[*v as usize] - self.low_mm;
             corners.push(Vector::new(p.x, p.y, p.z));
         }
-        let indices = (0..self.facets.len() as u32).map(|f| [3 * f, 3 * f + 1, 3 * f + 2]).collect();
+        let indices = (0..self.facets.len() as u32)
+            .map(|f| [3 * f, 3 * f + 1, 3 * f + 2])
+            .collect();
         TriMesh::new(corners, indices).ok()
     }
 }

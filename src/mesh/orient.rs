@@ -37,7 +37,11 @@ pub(super) fn turn_outward(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
 
 /// Walks over edges of two sides; where both run the same way, one facet is wrong. Of each connected patch the smaller
 /// part is turned, so that what most of the file says stands.
-fn facets_against_their_neighbours(mesh: &Mesh, topology: &Topology, turned: &mut Turned) -> Vec<bool> {
+fn facets_against_their_neighbours(
+    mesh: &Mesh,
+    topology: &Topology,
+    turned: &mut Turned,
+) -> Vec<bool> {
     const UNSEEN: u8 = 2;
     let count = mesh.triangles.len();
     let mut state = vec![UNSEEN; count];
@@ -59,7 +63,8 @@ fn facets_against_their_neighbours(mesh: &Mesh, topology: &Topology, turned: &mu
                     continue;
                 }
                 let neighbour = mate as usize / 3;
-                let wanted = state[facet] ^ u8::from(same_way(mesh, 3 * facet + corner, mate as usize));
+                let wanted =
+                    state[facet] ^ u8::from(same_way(mesh, 3 * facet + corner, mate as usize));
                 if state[neighbour] == UNSEEN {
                     state[neighbour] = wanted;
                     patch.push(neighbour as u32);

@@ -14,14 +14,20 @@ const HEADER_BYTES: usize = 84;
 const FACET_BYTES: usize = 50;
 
 pub(super) fn read(bytes: Vec<u8>) -> Result<Facets, MeshError> {
-    if is_text(&bytes) { read_text(&bytes) } else { read_binary(bytes) }
+    if is_text(&bytes) {
+        read_text(&bytes)
+    } else {
+        read_binary(bytes)
+    }
 }
 
 /// A file is text where it starts with "solid" and its size is not the one its binary header would promise, or where
 /// it has no byte that text can't have.
 fn is_text(bytes: &[u8]) -> bool {
     let start = bytes.trim_ascii_start();
-    let says_solid = start.get(..5).is_some_and(|s| s.eq_ignore_ascii_case(b"solid"));
+    let says_solid = start
+        .get(..5)
+        .is_some_and(|s| s.eq_ignore_ascii_case(b"solid"));
     if !says_solid {
         return false;
     }
@@ -49,7 +55,12 @@ fn read_binary(mut bytes: Vec<u8>) -> Result<Facets, MeshError> {
             return Err(unknown(&bytes));
         }
         let needed = HEADER_BYTES as u64 + FACET_BYTES as u64 * u64::from(promised);
-        return Err(MeshError::Truncated { promised, needed, held, room });
+        return Err(MeshError::Truncated {
+            promised,
+            needed,
+            held,
+            room,
+        });
     }
     if u64::from(promised) < room {
         return Err(MeshError::CountTooSmall { promised, room });
@@ -90,7 +101,13 @@ fn unknown(bytes: &[u8]) -> MeshError {
     let start: String = bytes
         .iter()
         .take(24)
-        .map(|b| if b.is_ascii_graphic() || *b == b' ' { *b as char } else { '.' })
+        .map(|b| {
+            if b.is_ascii_graphic() || *b == b' ' {
+                *b as char
+            } else {
+                '.'
+            }
+        })
         .collect();
     MeshError::UnknownFormat { start }
 }
@@ -159,7 +176,11 @@ struct Words<'a> {
 
 impl<'a> Words<'a> {
     fn new(bytes: &'a [u8]) -> Self {
-        Words { bytes, at: 0, line: 1 }
+        Words {
+            bytes,
+            at: 0,
+            line: 1,
+        }
     }
 
     fn next_word(&mut self) -> Option<&'a [u8]> {
@@ -168,7 +189,10 @@ impl<'a> Words<'a> {
             self.at += 1;
         }
         let rest = &self.bytes[self.at..];
-        let end = rest.iter().position(u8::is_ascii_whitespace).unwrap_or(rest.len());
+        let end = rest
+            .iter()
+            .position(u8::is_ascii_whitespace)
+            .unwrap_or(rest.len());
         self.at += end;
         (end > 0).then(|| &rest[..end])
     }
@@ -198,6 +222,10 @@ impl<'a> Words<'a> {
             Some(word) => String::from_utf8_lossy(&word[..word.len().min(40)]).into_owned(),
             None => "the end of the file".to_owned(),
         };
-        MeshError::Text { line: self.line, found, expected }
+        MeshError::Text {
+            line: self.line,
+            found,
+            expected,
+        }
     }
 }

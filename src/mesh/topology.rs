@@ -21,8 +21,8 @@ pub struct Topology {
     pub bodies: usize,
     /// Edges used by one side only.
     pub open_edges: Vec<[u32; 2]>,
-    /// Edges used by more than two sides.
-    pub overused_edges: usize,
+    /// Edges used by more than two sides, each with the facets that use it.
+    overused: Vec<(u32, Vec<u32>)>,
 }
 
 impl Topology {
@@ -31,7 +31,9 @@ impl Topology {
         let mut sides: Vec<(u64, u32)> = triangles
             .par_iter()
             .enumerate()
-            .flat_map_iter(|(f, t)| (0..3).map(move |i| (edge_key(t[i], t[(i + 1) % 3]), (3 * f + i) as u32)))
+            .flat_map_iter(|(f, t)| {
+                (0..3).map(move |i| (edge_key(t[i], t[(i + 1) % 3]), (3 * f + i) as u32))
+            })
             .collect();
         sides.par_sort_unstable();
         let mut topology = Topology {
@@ -41,7 +43,7 @@ impl Topology {
             body_of: Vec::new(),
             bodies: 0,
             open_edges: Vec::new(),
-            overused_edges: 0,
+            overused: Vec::new(),
         };
         let mut together = Sets::new(triangles.len());
         for group in sides.chunk_by(|a, b| a.0 == b.0) {
@@ -49,6 +51,28 @@ impl Topology {
         }
         (topology.body_of, topology.bodies) = together.number();
         topology
+    }
+
+    /// Edges used by more than two facets.
+    pub fn overused_edges(&self) -> usize {
+        self.overused.len()
+    }
+
+    /// Whether facets close a surface: no edge has one side only, and edges of more than two are run as often one way as the
+    /// other.
+    pub fn is_closed(&self, triangles: &[[u32; 3]]) -> bool {
+        let rises = |edge: u32, facet: u32| {
+            let facet = facet as usize;
+            let corner = self.facet_edges[facet]
+                .iter()
+                .position(|e| *e == edge)
+                .unwrap_or(0);
+            triangles[facet][corner] < triangles[facet][(corner + 1) % 3]
+        };
+        let balanced = |(edge, facets): &(u32, Vec<u32>)| {
+            2 * facets.iter().filter(|f| rises(*edge, **f)).count() == facets.len()
+        };
+        self.open_edges.is_empty() && self.overused.iter().all(balanced)
     }
 
     fn take_edge(&mut self, sides: &[(u64, u32)], together: &mut Sets) {
@@ -62,7 +86,10 @@ impl Topology {
                 self.mates[*a as usize] = *b;
                 self.mates[*b as usize] = *a;
             }
-            _ => self.overused_edges += 1,
+            _ => {
+                let facets = sides.iter().map(|(_, side)| *side / 3).collect();
+                self.overused.push((self.edge_count - 1, facets));
+            }
         }
         for pair in sides.windows(2) {
             together.join(pair[0].1 / 3, pair[1].1 / 3);
@@ -81,7 +108,9 @@ struct Sets {
 
 impl Sets {
     fn new(count: usize) -> Self {
-        Sets { leader: (0..count as u32).collect() }
+        Sets {
+            leader: (0..count as u32).collect(),
+        }
     }
 
     fn find(&mut self, mut item: u32) -> u32 {

@@ -22,6 +22,8 @@ impl Mesh {
         let Some(first) = self.vertices_mm.first() else {
             return (Point3::origin(), Point3::origin());
         };
-        self.vertices_mm.iter().fold((*first, *first), |(low, high), v| (low.inf(v), high.sup(v)))
+        self.vertices_mm
+            .iter()
+            .fold((*first, *first), |(low, high), v| (low.inf(v), high.sup(v)))
     }
 }

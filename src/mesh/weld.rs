@@ -25,7 +25,10 @@ pub fn weld(corners: Vec<[[f32; 3]; 3]>) -> Mesh {
         }));
     }
     vertices_mm.shrink_to_fit();
-    Mesh { vertices_mm, triangles }
+    Mesh {
+        vertices_mm,
+        triangles,
+    }
 }
 
 /// The place of a coordinate. Far outside any machine, single precision is coarser than [`SAME_MM`] and its bits tell

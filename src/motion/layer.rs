@@ -74,7 +74,9 @@ fn pace(role: Role, bead_mm2: f64, limits: &Limits, first: bool) -> (Pace, bool)
     if first {
         speed_mm_s = speed_mm_s.min(limits.speeds.first_layer_mm_s);
     }
-    let cap_mm_s = limits.melt_cap_mm3_s.map_or(f64::INFINITY, |cap| cap / bead_mm2);
+    let cap_mm_s = limits
+        .melt_cap_mm3_s
+        .map_or(f64::INFINITY, |cap| cap / bead_mm2);
     let pace = Pace {
         speed_mm_s: speed_mm_s.min(cap_mm_s),
         acceleration_mm_s2: limits.acceleration_mm_s2,
@@ -89,7 +91,11 @@ impl LayerTime {
             return;
         }
         self.travel_mm += travel_mm;
-        self.travel_s += rest_to_rest_s(travel_mm, limits.speeds.travel_mm_s, limits.acceleration_mm_s2);
+        self.travel_s += rest_to_rest_s(
+            travel_mm,
+            limits.speeds.travel_mm_s,
+            limits.acceleration_mm_s2,
+        );
         if travel_mm > RETRACTION_FROM_MM {
             self.travel_s += limits.retraction_s;
         }
@@ -119,7 +125,10 @@ pub struct Clock {
 impl Clock {
     /// A job that has only begun.
     pub fn started(limits: &Limits) -> Clock {
-        Clock { start_s: limits.start_s, ..Clock::default() }
+        Clock {
+            start_s: limits.start_s,
+            ..Clock::default()
+        }
     }
 
     /// Adds a layer.
@@ -151,7 +160,10 @@ impl Clock {
         if whole_s <= 0.0 {
             return [0.0; 3];
         }
-        let (melt, cooling) = (self.layers.melt_held_s / whole_s, self.cooling_held_s / whole_s);
+        let (melt, cooling) = (
+            self.layers.melt_held_s / whole_s,
+            self.cooling_held_s / whole_s,
+        );
         [(1.0 - melt - cooling).max(0.0), melt, cooling]
     }
 

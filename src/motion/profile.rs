@@ -46,7 +46,9 @@ pub fn time_stroke(stroke: &Stroke, pace: &Pace) -> StrokeTime {
     let mut joints = vec![0.0; lengths.len()];
     for joint in (0..lengths.len() - 1).rev() {
         let corner = corner_speed_squared(&stroke.corners[joint], a, pace.deviation_mm);
-        joints[joint] = corner.min(top).min(joints[joint + 1] + 2.0 * a * lengths[joint + 1]);
+        joints[joint] = corner
+            .min(top)
+            .min(joints[joint + 1] + 2.0 * a * lengths[joint + 1]);
     }
     let mut total = StrokeTime::default();
     let mut entry = 0.0f64;
@@ -69,16 +71,26 @@ pub fn segment_s(length_mm: f64, entry_squared: f64, exit_squared: f64, pace: &P
     let (entry, exit) = (entry_squared.sqrt(), exit_squared.sqrt());
     if peak_squared <= top * top {
         let peak = peak_squared.sqrt();
-        return StrokeTime { seconds: ((2.0 * peak - entry - exit) / a).max(0.0), at_speed_s: 0.0 };
+        return StrokeTime {
+            seconds: ((2.0 * peak - entry - exit) / a).max(0.0),
+            at_speed_s: 0.0,
+        };
     }
     let ramps_mm = (2.0 * top * top - entry_squared - exit_squared) / (2.0 * a);
     let at_speed_s = ((length_mm - ramps_mm) / top).max(0.0);
-    StrokeTime { seconds: (2.0 * top - entry - exit) / a + at_speed_s, at_speed_s }
+    StrokeTime {
+        seconds: (2.0 * top - entry - exit) / a + at_speed_s,
+        at_speed_s,
+    }
 }
 
 /// Time of a straight move from rest to rest, s.
 pub fn rest_to_rest_s(length_mm: f64, speed_mm_s: f64, acceleration_mm_s2: f64) -> f64 {
-    let pace = Pace { speed_mm_s, acceleration_mm_s2, deviation_mm: 0.0 };
+    let pace = Pace {
+        speed_mm_s,
+        acceleration_mm_s2,
+        deviation_mm: 0.0,
+    };
     segment_s(length_mm, 0.0, 0.0, &pace).seconds
 }
 
@@ -87,7 +99,11 @@ mod tests {
     use super::*;
 
     fn time(length: f64, v: f64, a: f64, v0: f64, v1: f64) -> f64 {
-        let pace = Pace { speed_mm_s: v, acceleration_mm_s2: a, deviation_mm: 0.0 };
+        let pace = Pace {
+            speed_mm_s: v,
+            acceleration_mm_s2: a,
+            deviation_mm: 0.0,
+        };
         segment_s(length, v0 * v0, v1 * v1, &pace).seconds
     }
 
@@ -102,14 +118,23 @@ mod tests {
             (50.0, 120.0, 3000.0, 20.0, 0.0, 0.450_555_56),
         ];
         for (d, v, a, v0, v1, seconds) in table {
-            assert!((time(d, v, a, v0, v1) - seconds).abs() < 5e-9, "{d} {v} {a} {v0} {v1}");
+            assert!(
+                (time(d, v, a, v0, v1) - seconds).abs() < 5e-9,
+                "{d} {v} {a} {v0} {v1}"
+            );
         }
     }
 
     /// references.md 3: corner speed from a permitted deviation of 0.02 mm at 3000 mm/s2 (DERIVED).
     #[test]
     fn corner_speeds_follow_the_permitted_deviation() {
-        let table = [(60.0, 7.745_967), (90.0, 12.035_481), (120.0, 19.693_808), (135.0, 26.985_631), (150.0, 41.241_538)];
+        let table = [
+            (60.0, 7.745_967),
+            (90.0, 12.035_481),
+            (120.0, 19.693_808),
+            (135.0, 26.985_631),
+            (150.0, 41.241_538),
+        ];
         for (interior_deg, speed) in table {
             let turn = (180.0f64 - interior_deg).to_radians();
             let corner = Corner::between([100.0, 0.0], [100.0 * turn.cos(), 100.0 * turn.sin()]);

@@ -21,14 +21,25 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
     line!(
         text,
         "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
-        "part", "verdict", "size mm", "size in", "machine/turn", "h:min", "price", "earns/h"
+        "part",
+        "verdict",
+        "size mm",
+        "size in",
+        "machine/turn",
+        "h:min",
+        "price",
+        "earns/h"
     );
     for row in rows {
         let size = |size: Option<[f64; 3]>, digits: usize| {
-            size.map_or("-".to_owned(), |[x, y, z]| format!("{x:.digits$} x {y:.digits$} x {z:.digits$}"))
+            size.map_or("-".to_owned(), |[x, y, z]| {
+                format!("{x:.digits$} x {y:.digits$} x {z:.digits$}")
+            })
         };
         let price = row.price.map_or("-".to_owned(), |p| p.to_string());
-        let earns = row.earned_per_machine_hour.map_or("-".to_owned(), |p| p.to_string());
+        let earns = row
+            .earned_per_machine_hour
+            .map_or("-".to_owned(), |p| p.to_string());
         line!(
             text,
             "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
@@ -37,14 +48,18 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
             size(row.size_mm, 1),
             size(row.size_inch(), 1),
             on(row),
-            row.hours.map_or("-".to_owned(), |h| hours_column(h * 3600.0)),
+            row.hours
+                .map_or("-".to_owned(), |h| hours_column(h * 3600.0)),
             price,
             earns
         );
         below(&mut text, row);
     }
     if let Some(shop) = rows.iter().find_map(|r| r.shop.as_ref()) {
-        let currency = rows.iter().find_map(|r| r.currency.as_deref()).unwrap_or_default();
+        let currency = rows
+            .iter()
+            .find_map(|r| r.currency.as_deref())
+            .unwrap_or_default();
         let sentence = format!("Prices in {currency}, each, before tax. Shop: {shop}.");
         line!(text, "{}", wrap(&sentence, WIDTH, "  "));
     }
@@ -61,11 +76,18 @@ fn on(row: &TriageRow) -> String {
 
 fn below(text: &mut String, row: &TriageRow) {
     let doubtful = row.trust.as_deref().filter(|t| *t != "watertight");
-    let finding = row.worst_finding.as_deref().filter(|f| Some(*f) != doubtful);
+    let finding = row
+        .worst_finding
+        .as_deref()
+        .filter(|f| Some(*f) != doubtful);
     let mut said: Vec<&str> = Vec::new();
     for sentence in [doubtful, finding].into_iter().flatten() {
         said.push(sentence);
-        line!(text, "{}", wrap(&format!("    {}", capitalised(sentence)), WIDTH, "    "));
+        line!(
+            text,
+            "{}",
+            wrap(&format!("    {}", capitalised(sentence)), WIDTH, "    ")
+        );
     }
     if let Some(ask) = row.ask.as_deref().filter(|ask| !said.contains(ask)) {
         line!(text, "{}", wrap(&format!("    Ask: {ask}"), WIDTH, "    "));
@@ -74,7 +96,9 @@ fn below(text: &mut String, row: &TriageRow) {
 
 fn capitalised(sentence: &str) -> String {
     let mut letters = sentence.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 /// The end of a long name, which tells files apart better than the beginning.
@@ -96,7 +120,12 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
     line!(
         text,
         "{:<NAME$} {:>21} {:>17} {:>11} {:>7} {:>9}",
-        "part", "size mm", "size in", "volume cm3", "closed", "facets"
+        "part",
+        "size mm",
+        "size in",
+        "volume cm3",
+        "closed",
+        "facets"
     );
     for (part, entry) in entries {
         match entry {
@@ -115,7 +144,15 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
                     mesh.facets_read
                 );
                 if let Some(finding) = worst(&mesh.findings) {
-                    line!(text, "{}", wrap(&format!("    {}", capitalised(&finding.detail)), WIDTH, "    "));
+                    line!(
+                        text,
+                        "{}",
+                        wrap(
+                            &format!("    {}", capitalised(&finding.detail)),
+                            WIDTH,
+                            "    "
+                        )
+                    );
                 }
             }
             Err((error, ask)) => bad_entry(&mut text, part, error, ask),
@@ -127,7 +164,11 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
 /// The list of fits: which machines hold each part.
 pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> String {
     let mut text = String::new();
-    line!(text, "{:<NAME$} machines that hold it (turn, room to spare)", "part");
+    line!(
+        text,
+        "{:<NAME$} machines that hold it (turn, room to spare)",
+        "part"
+    );
     for (part, entry) in entries {
         match entry {
             Ok(fits) => {
@@ -135,12 +176,24 @@ pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> Stri
                     .iter()
                     .filter_map(|(machine, fit)| {
                         let pose = fit.poses.first()?;
-                        Some(format!("{machine} ({:.0} deg, {:.1} mm)", pose.turn_deg, pose.margin_mm))
+                        Some(format!(
+                            "{machine} ({:.0} deg, {:.1} mm)",
+                            pose.turn_deg, pose.margin_mm
+                        ))
                     })
                     .collect();
-                let held = if holding.is_empty() { "none".to_owned() } else { holding.join(", ") };
+                let held = if holding.is_empty() {
+                    "none".to_owned()
+                } else {
+                    holding.join(", ")
+                };
                 let indent = " ".repeat(NAME + 1);
-                line!(text, "{:<NAME$} {}", short(part), wrap(&held, WIDTH - NAME, &indent));
+                line!(
+                    text,
+                    "{:<NAME$} {}",
+                    short(part),
+                    wrap(&held, WIDTH - NAME, &indent)
+                );
             }
             Err((error, ask)) => bad_entry(&mut text, part, error, ask),
         }
@@ -150,6 +203,10 @@ pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> Stri
 
 fn bad_entry(text: &mut String, part: &str, error: &str, ask: &str) {
     line!(text, "{:<NAME$} bad file", short(part));
-    line!(text, "{}", wrap(&format!("    {}", capitalised(error)), WIDTH, "    "));
+    line!(
+        text,
+        "{}",
+        wrap(&format!("    {}", capitalised(error)), WIDTH, "    ")
+    );
     line!(text, "{}", wrap(&format!("    Ask: {ask}"), WIDTH, "    "));
 }

@@ -29,14 +29,23 @@ pub fn measure_text(part: &str, mesh: &InspectedMesh) -> String {
     let (low, high) = mesh.mesh.box_mm();
     let size_mm: [f64; 3] = (high - low).into();
     line!(text, "{part}");
-    line!(text, "  size       {} ({}), taken as millimetres", size(size_mm), size_inch(size_mm));
+    line!(
+        text,
+        "  size       {} ({}), taken as millimetres",
+        size(size_mm),
+        size_inch(size_mm)
+    );
     line!(text, "  volume     {}", cubic(mesh.mass.volume_mm3));
     line!(text, "  surface    {:.1} cm2", mesh.mass.area_mm2 / 100.0);
     let c = mesh.mass.centroid_mm;
     line!(text, "  centroid   ({:.2}, {:.2}, {:.2}) mm", c.x, c.y, c.z);
     line!(text, "  bodies     {}", mesh.topology.bodies);
     line!(text, "  facets     {}", mesh.facets_read);
-    line!(text, "  closed     {}", if mesh.watertight { "yes" } else { "no" });
+    line!(
+        text,
+        "  closed     {}",
+        if mesh.watertight { "yes" } else { "no" }
+    );
     findings(&mut text, &mesh.findings, "  ");
     text
 }
@@ -51,7 +60,12 @@ fn findings(text: &mut String, findings: &[Finding], indent: &str) {
 
 /// Wraps a line whose later lines start under its text.
 fn hang(sentence: &str, column: usize) -> String {
-    let (head, tail) = sentence.split_at(sentence.char_indices().nth(column).map_or(sentence.len(), |c| c.0));
+    let (head, tail) = sentence.split_at(
+        sentence
+            .char_indices()
+            .nth(column)
+            .map_or(sentence.len(), |c| c.0),
+    );
     let body = wrap(tail, WIDTH - column, "");
     let indent = format!("\n{}", " ".repeat(column));
     format!("{head}{}", body.replace('\n', &indent))
@@ -66,7 +80,15 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, fits: &[(String, MachineFit)])
     line!(text, "{part}: {} ({})", size(size_mm), size_inch(size_mm));
     line!(text, "{holding} of {} machines hold it.", fits.len());
     line!(text, "");
-    line!(text, "  {:<10} {:<22} {:>8} {:>9} {:>21}  most room at", "machine", "pose", "turn", "to spare", "size on the bed mm");
+    line!(
+        text,
+        "  {:<10} {:<22} {:>8} {:>9} {:>21}  most room at",
+        "machine",
+        "pose",
+        "turn",
+        "to spare",
+        "size on the bed mm"
+    );
     for (machine, fit) in fits {
         for pose in &fit.poses {
             let [x, y, z] = pose.size_mm;
@@ -82,15 +104,28 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, fits: &[(String, MachineFit)])
             );
         }
         if let Some(miss) = &fit.nearest_miss {
-            let pieces = fit.pieces_if_cut.map_or(String::new(), |n| format!("; its box would go in {n} pieces"));
-            line!(text, "{}", hang(&format!("  {machine:<10} does not fit: {}{pieces}", miss.words), 13));
+            let pieces = fit.pieces_if_cut.map_or(String::new(), |n| {
+                format!("; its box would go in {n} pieces")
+            });
+            line!(
+                text,
+                "{}",
+                hang(
+                    &format!("  {machine:<10} does not fit: {}{pieces}", miss.words),
+                    13
+                )
+            );
         }
     }
     text
 }
 
 fn signed_turn(turn_deg: f64) -> f64 {
-    if turn_deg > 180.0 { turn_deg - 360.0 } else { turn_deg }
+    if turn_deg > 180.0 {
+        turn_deg - 360.0
+    } else {
+        turn_deg
+    }
 }
 
 /// Every option of a shop for a part, the answer first.
@@ -106,8 +141,14 @@ pub fn estimate_text(subject: &Subject<'_>, ask: &Ask) -> String {
 
 fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     let size_mm = subject.drawn_size_mm();
-    let fill = if ask.fill >= 1.0 { "solid".to_owned() } else { format!("{:.0} % fill", 100.0 * ask.fill) };
-    let plastic = subject.material().map_or(subject.estimate.material.as_str(), |m| m.what.as_str());
+    let fill = if ask.fill >= 1.0 {
+        "solid".to_owned()
+    } else {
+        format!("{:.0} % fill", 100.0 * ask.fill)
+    };
+    let plastic = subject
+        .material()
+        .map_or(subject.estimate.material.as_str(), |m| m.what.as_str());
     line!(text, "");
     paragraph(
         text,
@@ -117,12 +158,33 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             size(size_mm),
             size_inch(size_mm),
             cubic(subject.mesh.mass.volume_mm3),
-            if subject.mesh.watertight { "closed" } else { "NOT closed" }
+            if subject.mesh.watertight {
+                "closed"
+            } else {
+                "NOT closed"
+            }
         ),
     );
-    let pieces = if ask.quantity == 1 { "1 piece".to_owned() } else { format!("{} pieces", ask.quantity) };
-    paragraph(text, &format!("Laid {fill} in {} ({plastic}), {pieces}.", subject.estimate.material));
-    paragraph(text, &format!("Pose {}: {}.", subject.estimate.down.in_words(), subject.estimate.down_why));
+    let pieces = if ask.quantity == 1 {
+        "1 piece".to_owned()
+    } else {
+        format!("{} pieces", ask.quantity)
+    };
+    paragraph(
+        text,
+        &format!(
+            "Laid {fill} in {} ({plastic}), {pieces}.",
+            subject.estimate.material
+        ),
+    );
+    paragraph(
+        text,
+        &format!(
+            "Pose {}: {}.",
+            subject.estimate.down.in_words(),
+            subject.estimate.down_why
+        ),
+    );
 }
 
 fn options_table(text: &mut String, subject: &Subject<'_>) {
@@ -133,21 +195,51 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
         .enumerate()
         .filter_map(|(i, o)| Some((i, o, o.made()?)))
         .collect();
-    let Some((_, _, first)) = made.first() else { return };
+    let Some((_, _, first)) = made.first() else {
+        return;
+    };
     let currency = first.ledger.currency.code();
     line!(
         text,
         "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}  held by",
-        "machine", "nozzle", "layer", "layers", "walls", "g", "h:min", "price", "floor", "earns/h", "cusp", "fails"
+        "machine",
+        "nozzle",
+        "layer",
+        "layers",
+        "walls",
+        "g",
+        "h:min",
+        "price",
+        "floor",
+        "earns/h",
+        "cusp",
+        "fails"
     );
     line!(
         text,
         "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}",
-        "", "", "mm", "", "", "", "", currency, currency, currency, "um", "%"
+        "",
+        "",
+        "mm",
+        "",
+        "",
+        "",
+        "",
+        currency,
+        currency,
+        currency,
+        "um",
+        "%"
     );
     for (index, option, m) in made {
-        let mark = if subject.estimate.pick.option == Some(index) { '*' } else { ' ' };
-        let held = [m.limit_share[0], m.limit_share[1], m.limit_share[2]].into_iter().fold(0.0, f64::max);
+        let mark = if subject.estimate.pick.option == Some(index) {
+            '*'
+        } else {
+            ' '
+        };
+        let held = [m.limit_share[0], m.limit_share[1], m.limit_share[2]]
+            .into_iter()
+            .fold(0.0, f64::max);
         line!(
             text,
             "{mark} {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5.0} {:>5.1}  {} {:.0}%",
@@ -169,9 +261,15 @@ fn options_table(text: &mut String, subject: &Subject<'_>) {
     }
     let pick = &subject.estimate.pick;
     if pick.option.is_some() {
-        paragraph(text, &format!("* {}.{}", pick.why, sentences(&pick.instead)));
+        paragraph(
+            text,
+            &format!("* {}.{}", pick.why, sentences(&pick.instead)),
+        );
     }
-    line!(text, "  price: each, before tax; floor: no margin; earns/h: per machine hour; fails: one start in a hundred");
+    line!(
+        text,
+        "  price: each, before tax; floor: no margin; earns/h: per machine hour; fails: one start in a hundred"
+    );
 }
 
 fn sentences(parts: &[String]) -> String {
@@ -182,7 +280,9 @@ fn sentences(parts: &[String]) -> String {
 fn refused(text: &mut String, subject: &Subject<'_>) {
     let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
     for option in &subject.estimate.options {
-        let Err(refusal) = &option.outcome else { continue };
+        let Err(refusal) = &option.outcome else {
+            continue;
+        };
         let reason = refusal.reasons.join("; ");
         match reasons.iter_mut().find(|(r, _)| *r == reason) {
             Some((_, names)) => names.push(option.name()),
@@ -200,17 +300,24 @@ fn refused(text: &mut String, subject: &Subject<'_>) {
 fn remarks(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     line!(text, "");
     for finding in &subject.estimate.findings {
-        if Some(finding) != worst(&subject.estimate.findings) || subject.estimate.picked().is_none() {
+        if Some(finding) != worst(&subject.estimate.findings) || subject.estimate.picked().is_none()
+        {
             paragraph(text, &format!("Also found: {}.", finding.detail));
         }
     }
     rows_and_corrections(text, subject);
     if let Some((_, made)) = subject.estimate.picked() {
         if made.roughness_um.is_none() {
-            paragraph(text, "No roughness is given: much of the surface leans beyond the 70 degrees its formula was tried on.");
+            paragraph(
+                text,
+                "No roughness is given: much of the surface leans beyond the 70 degrees its formula was tried on.",
+            );
         }
         if ask.base_model {
-            paragraph(text, "Base model: no exceptions for short spans and small cross-holes.");
+            paragraph(
+                text,
+                "Base model: no exceptions for short spans and small cross-holes.",
+            );
         }
     }
     for caution in cautions(subject) {
@@ -255,7 +362,12 @@ pub(super) fn cautions(subject: &Subject<'_>) -> Vec<String> {
             .to_owned(),
     ];
     if let Some(material) = subject.material() {
-        all.extend(material.cautions.iter().map(|c| format!("{}: {c}", material.id)));
+        all.extend(
+            material
+                .cautions
+                .iter()
+                .map(|c| format!("{}: {c}", material.id)),
+        );
     }
     all.push(
         "A part whose failure can hurt someone (load, pressure, food, medical, vehicle) needs review by a licensed \
@@ -270,7 +382,13 @@ pub fn quote_text(subject: &Subject<'_>, ask: &Ask, breaks: &[Ledger], lead: &Le
     let mut text = answer(subject, ask.quantity) + "\n";
     about(&mut text, subject, ask);
     if let Some((option, made)) = subject.estimate.picked() {
-        line!(text, "\nLedger of {} for {} (amounts in {})", option.name(), pieces(made.ledger.quantity), made.ledger.currency.code());
+        line!(
+            text,
+            "\nLedger of {} for {} (amounts in {})",
+            option.name(),
+            pieces(made.ledger.quantity),
+            made.ledger.currency.code()
+        );
         ledger(&mut text, &made.ledger);
         let l = &made.ledger;
         let unit = |amount| money(amount, l.currency);
@@ -278,7 +396,9 @@ pub fn quote_text(subject: &Subject<'_>, ask: &Ask, breaks: &[Ledger], lead: &Le
             &mut text,
             &format!(
                 "Each {} before tax; floor price {} (no margin); earns {} per machine hour.",
-                unit(l.unit_price), unit(l.unit_cost), unit(l.earned_per_machine_hour)
+                unit(l.unit_price),
+                unit(l.unit_cost),
+                unit(l.earned_per_machine_hour)
             ),
         );
         quantities(&mut text, breaks);
@@ -289,12 +409,21 @@ pub fn quote_text(subject: &Subject<'_>, ask: &Ask, breaks: &[Ledger], lead: &Le
 }
 
 fn pieces(count: u32) -> String {
-    if count == 1 { "1 piece".to_owned() } else { format!("{count} pieces") }
+    if count == 1 {
+        "1 piece".to_owned()
+    } else {
+        format!("{count} pieces")
+    }
 }
 
 fn ledger(text: &mut String, ledger: &Ledger) {
     for each in &ledger.lines {
-        let head = format!("  {:<16} {:>12}  {}", each.line.replace('_', " "), each.amount, each.detail);
+        let head = format!(
+            "  {:<16} {:>12}  {}",
+            each.line.replace('_', " "),
+            each.amount,
+            each.detail
+        );
         line!(text, "{}", hang(&head, 33));
     }
     line!(text, "  {:<16} {:>12}", "total", ledger.total);
@@ -304,12 +433,24 @@ fn quantities(text: &mut String, breaks: &[Ledger]) {
     if breaks.len() < 2 {
         return;
     }
-    line!(text, "\n  {:>8} {:>12} {:>12} {:>14}  {:>10}", "quantity", "each", "floor", "total w. tax", "earns/h");
+    line!(
+        text,
+        "\n  {:>8} {:>12} {:>12} {:>14}  {:>10}",
+        "quantity",
+        "each",
+        "floor",
+        "total w. tax",
+        "earns/h"
+    );
     for b in breaks {
         line!(
             text,
             "  {:>8} {:>12} {:>12} {:>14}  {:>10}",
-            b.quantity, b.unit_price, b.unit_cost, b.total, b.earned_per_machine_hour
+            b.quantity,
+            b.unit_price,
+            b.unit_cost,
+            b.total,
+            b.earned_per_machine_hour
         );
     }
 }
@@ -318,10 +459,13 @@ fn lead_sentence(made: &Made, lead: &LeadTime) -> String {
     format!(
         "Lead time: {} of {} one after another on one machine, started only while the shop is attended, are done {} after \
          an opening on Monday ({:.1} a week); failures, other jobs and finishing are not in it.",
-        if lead.prints == 1 { "1 print".to_owned() } else { format!("{} prints", lead.prints) },
+        if lead.prints == 1 {
+            "1 print".to_owned()
+        } else {
+            format!("{} prints", lead.prints)
+        },
         duration(made.seconds.whole_s()),
         duration(lead.hours * 3600.0),
         lead.prints_per_week
     )
 }
-

@@ -35,7 +35,12 @@ pub fn why_text(subject: &Subject<'_>, option: &PartOption, ask: &Ask) -> String
 fn placing(text: &mut String, subject: &Subject<'_>, made: &Made) {
     let [x, y, z] = made.pose.size_mm;
     line!(text, "\nPose");
-    line!(text, "  {}: {}", made.pose.down.in_words(), subject.estimate.down_why);
+    line!(
+        text,
+        "  {}: {}",
+        made.pose.down.in_words(),
+        subject.estimate.down_why
+    );
     line!(
         text,
         "  turn {:.2} degrees; size on the bed {x:.2} x {y:.2} x {z:.2} mm",
@@ -50,19 +55,42 @@ fn placing(text: &mut String, subject: &Subject<'_>, made: &Made) {
 }
 
 fn bead(text: &mut String, subject: &Subject<'_>, made: &Made, ask: &Ask) {
-    let (d, h, w) = (made.bead.nozzle_mm(), made.bead.height_mm(), made.bead.width_mm());
+    let (d, h, w) = (
+        made.bead.nozzle_mm(),
+        made.bead.height_mm(),
+        made.bead.width_mm(),
+    );
     let (a, s) = (made.bead.area_mm2(), made.bead.spacing_mm());
     line!(text, "\nBead");
-    let source = |given: bool, rule: &str| if given { "measured row".to_owned() } else { rule.to_owned() };
+    let source = |given: bool, rule: &str| {
+        if given {
+            "measured row".to_owned()
+        } else {
+            rule.to_owned()
+        }
+    };
     let row = made.row.as_ref().map(|r| &r.row);
     let h_from = if ask.layer_height_mm.is_some() {
         "as asked".to_owned()
     } else {
-        source(row.is_some_and(|r| r.layer_height_mm.is_some()), "0.6 d, common practice")
+        source(
+            row.is_some_and(|r| r.layer_height_mm.is_some()),
+            "0.6 d, common practice",
+        )
     };
-    let w_from = source(row.is_some_and(|r| r.bead_width_mm.is_some()), "1.2 d, common practice");
-    line!(text, "  nozzle d = {d} mm; layer height h = {h} mm ({h_from}); bead width w = {w} mm ({w_from})");
-    line!(text, "  section A = h (w - h) + pi h^2/4 = {h} x ({w} - {h}) + {:.5} = {a:.5} mm2", std::f64::consts::PI * h * h / 4.0);
+    let w_from = source(
+        row.is_some_and(|r| r.bead_width_mm.is_some()),
+        "1.2 d, common practice",
+    );
+    line!(
+        text,
+        "  nozzle d = {d} mm; layer height h = {h} mm ({h_from}); bead width w = {w} mm ({w_from})"
+    );
+    line!(
+        text,
+        "  section A = h (w - h) + pi h^2/4 = {h} x ({w} - {h}) + {:.5} = {a:.5} mm2",
+        std::f64::consts::PI * h * h / 4.0
+    );
     line!(text, "  spacing s = A / h = {a:.5} / {h} = {s:.4} mm");
     match ask.walls {
         Some(Walls::Count(n)) => line!(text, "  perimeters {n}, as asked"),
@@ -81,24 +109,39 @@ fn bead(text: &mut String, subject: &Subject<'_>, made: &Made, ask: &Ask) {
     line!(
         text,
         "  layers = 1 + floor((H - h)/h + 1/2) = 1 + floor(({:.3} - {h})/{h} + 0.5) = {}; {} of them with solid fill",
-        made.pose.size_mm[2], made.layers, made.solid_fill_layers
+        made.pose.size_mm[2],
+        made.layers,
+        made.solid_fill_layers
     );
 }
 
 fn plastic(text: &mut String, subject: &Subject<'_>, made: &Made) {
     let density = subject.material().map_or(0.0, |m| m.density_g_cm3);
     line!(text, "\nPlastic");
-    line!(text, "  volume of the mesh {:.1} mm3", subject.mesh.mass.volume_mm3);
+    line!(
+        text,
+        "  volume of the mesh {:.1} mm3",
+        subject.mesh.mass.volume_mm3
+    );
     line!(
         text,
         "  laid = sum over layers of (section - lost) x h = {:.1} mm3, lost {:.1} mm3 narrower than a bead can be",
-        made.deposited_mm3, made.detail_lost_mm3
+        made.deposited_mm3,
+        made.detail_lost_mm3
     );
-    line!(text, "  part {:.1} mm3 x {density} g/cm3 = {:.2} g", made.deposited_mm3, made.mass_g);
+    line!(
+        text,
+        "  part {:.1} mm3 x {density} g/cm3 = {:.2} g",
+        made.deposited_mm3,
+        made.mass_g
+    );
     line!(
         text,
         "  support {:.1} mm of bead x {:.5} mm2 = {:.1} mm3 = {:.2} g",
-        made.bead_length_mm[Role::Support.index()], made.bead.area_mm2(), made.support_mm3, made.support_g
+        made.bead_length_mm[Role::Support.index()],
+        made.bead.area_mm2(),
+        made.support_mm3,
+        made.support_g
     );
 }
 
@@ -113,14 +156,22 @@ fn pace(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Ma
             line!(
                 text,
                 "  melt cap = Q (1 - margin) / A = {} x (1 - {}) / {a:.5} = {q:.2} / {a:.5} = {cap:.1} mm/s",
-                row.melt_limit_mm3_s, row.margin
+                row.melt_limit_mm3_s,
+                row.margin
             );
             let basis = used.borrowed.clone().unwrap_or_else(|| {
-                format!("measured row {}/{}/{}", row.machine, row.nozzle, row.material)
+                format!(
+                    "measured row {}/{}/{}",
+                    row.machine, row.nozzle, row.material
+                )
             });
             line!(text, "  from: {basis}");
         }
-        _ => line!(text, "  no melt cap: machine {} has no measured row", option.machine),
+        _ => line!(
+            text,
+            "  no melt cap: machine {} has no measured row",
+            option.machine
+        ),
     }
     for role in Role::ALL {
         if made.bead_length_mm[role.index()] > 0.0 {
@@ -137,32 +188,58 @@ fn pace(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Ma
     line!(
         text,
         "  acceleration {} mm/s2, {} mm off a corner; travel {} mm/s; travels over {RETRACTION_FROM_MM} mm retract, {} s each",
-        limits.acceleration_mm_s2, limits.corner_deviation_mm, limits.speeds.travel_mm_s, limits.retraction_s
+        limits.acceleration_mm_s2,
+        limits.corner_deviation_mm,
+        limits.speeds.travel_mm_s,
+        limits.retraction_s
     );
     if let Some(material) = subject.material() {
-        line!(text, "  least layer time of {}: {} s", material.id, material.least_layer_s);
+        line!(
+            text,
+            "  least layer time of {}: {} s",
+            material.id,
+            material.least_layer_s
+        );
     }
 }
 
 fn clock(text: &mut String, made: &Made) {
     let s = &made.seconds;
-    line!(text, "\nSeconds (each path timed from rest to rest over its own corners; x correction {})", made.correction);
+    line!(
+        text,
+        "\nSeconds (each path timed from rest to rest over its own corners; x correction {})",
+        made.correction
+    );
     let mut row = |name: &str, length_mm: Option<f64>, seconds: f64| {
         if seconds > 0.0 {
             let length = length_mm.map_or(String::new(), |mm| {
-                format!("{:>12.1} m, {:.1} mm/s on average", mm / 1000.0, mm / seconds)
+                format!(
+                    "{:>12.1} m, {:.1} mm/s on average",
+                    mm / 1000.0,
+                    mm / seconds
+                )
             });
             line!(text, "  {name:<13} {seconds:>11.1} s {length}");
         }
     };
     for role in Role::ALL {
-        row(role.name(), Some(made.bead_length_mm[role.index()]), s.laying_s[role.index()]);
+        row(
+            role.name(),
+            Some(made.bead_length_mm[role.index()]),
+            s.laying_s[role.index()],
+        );
     }
     row("travel", Some(made.travel_mm), s.travel_s);
     row("layer change", None, s.layer_change_s);
     row("cooling", None, s.cooling_s);
     row("start", None, s.start_s);
-    line!(text, "  {:<13} {:>11.1} s = {}", "sum", s.whole_s(), duration(s.whole_s()));
+    line!(
+        text,
+        "  {:<13} {:>11.1} s = {}",
+        "sum",
+        s.whole_s(),
+        duration(s.whole_s())
+    );
     let [motion, melt, cooling] = made.limit_share.map(|x| 100.0 * x);
     line!(
         text,
@@ -182,16 +259,25 @@ fn finish(text: &mut String, made: &Made) {
     line!(
         text,
         "  cusp h |n_z|: mean {:.1} um, greatest {:.1} um (Dolenc & Makela 1994, from memory)",
-        made.cusp_um, made.greatest_cusp_um
+        made.cusp_um,
+        made.greatest_cusp_um
     );
     match made.roughness_um {
-        Some(um) => line!(text, "  roughness about {um:.1} um (Pandey, Reddy & Dhande 2003, from memory; early machines, so an estimate)"),
-        None => line!(text, "  roughness: none, much of the surface lies outside the range its formula was tried on"),
+        Some(um) => line!(
+            text,
+            "  roughness about {um:.1} um (Pandey, Reddy & Dhande 2003, from memory; early machines, so an estimate)"
+        ),
+        None => line!(
+            text,
+            "  roughness: none, much of the surface lies outside the range its formula was tried on"
+        ),
     }
 }
 
 fn risk(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Made) {
-    let Some(machine) = subject.shop.machine(&option.machine) else { return };
+    let Some(machine) = subject.shop.machine(&option.machine) else {
+        return;
+    };
     let (f, r) = (&machine.failures, &made.ledger.risk);
     line!(text, "\nRisk (restart from nothing)");
     line!(
@@ -199,7 +285,11 @@ fn risk(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Ma
         "  a start fails with chance {} %, then {} % per hour{}",
         tidy(100.0 * f.start_chance),
         tidy(100.0 * f.rate_per_h),
-        if f.by_default { " (stated defaults, a judgement without source)" } else { "" }
+        if f.by_default {
+            " (stated defaults, a judgement without source)"
+        } else {
+            ""
+        }
     );
     line!(
         text,
@@ -210,7 +300,8 @@ fn risk(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Ma
     line!(
         text,
         "  expected machine hours per good part {:.3} h, {:.3} h more than one good run",
-        r.machine_h, r.extra_machine_h
+        r.machine_h,
+        r.extra_machine_h
     );
 }
 
@@ -221,14 +312,29 @@ fn tidy(value: f64) -> f64 {
 
 fn ledger(text: &mut String, made: &Made) {
     let l = &made.ledger;
-    line!(text, "\nMoney for {} ({}), each line rounded half-even", l.quantity, l.currency.code());
+    line!(
+        text,
+        "\nMoney for {} ({}), each line rounded half-even",
+        l.quantity,
+        l.currency.code()
+    );
     for each in &l.lines {
-        line!(text, "  {:<16} {:>12}  {}", each.line.replace('_', " "), each.amount, each.detail);
+        line!(
+            text,
+            "  {:<16} {:>12}  {}",
+            each.line.replace('_', " "),
+            each.amount,
+            each.detail
+        );
     }
     line!(text, "  {:<16} {:>12}", "total", l.total);
     line!(
         text,
         "  each {} before tax = {} / {}; floor {}; earned per machine hour {}",
-        l.unit_price, l.subtotal, l.quantity, l.unit_cost, l.earned_per_machine_hour
+        l.unit_price,
+        l.subtotal,
+        l.quantity,
+        l.unit_cost,
+        l.earned_per_machine_hour
     );
 }

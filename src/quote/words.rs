@@ -22,13 +22,21 @@ pub fn hours_column(seconds: f64) -> String {
 
 /// Grams: whole from 100 on, else one decimal.
 pub fn grams(mass_g: f64) -> String {
-    if mass_g >= 100.0 { format!("{mass_g:.0} g") } else { format!("{mass_g:.1} g") }
+    if mass_g >= 100.0 {
+        format!("{mass_g:.0} g")
+    } else {
+        format!("{mass_g:.1} g")
+    }
 }
 
 /// Volume in cm3, which is what a spool is thought of in.
 pub fn cubic(volume_mm3: f64) -> String {
     let cm3 = volume_mm3 / 1000.0;
-    if cm3 >= 100.0 { format!("{cm3:.0} cm3") } else { format!("{cm3:.2} cm3") }
+    if cm3 >= 100.0 {
+        format!("{cm3:.0} cm3")
+    } else {
+        format!("{cm3:.2} cm3")
+    }
 }
 
 /// A length without needless zeros: `6`, `6.4`, `0.36`.
@@ -67,14 +75,23 @@ pub fn held_by(made: &Made) -> String {
 
 /// How a part is turned and how much room it has: `as drawn, turned 23 degrees, 6 mm to spare`.
 pub fn placed(made: &Made) -> String {
-    let turn = crate::pose::turn_in_words(made.pose.turn_deg).map_or(String::new(), |t| format!(", {t}"));
-    format!("{}{turn}, {} mm to spare", made.pose.down.in_words(), spare(made))
+    let turn =
+        crate::pose::turn_in_words(made.pose.turn_deg).map_or(String::new(), |t| format!(", {t}"));
+    format!(
+        "{}{turn}, {} mm to spare",
+        made.pose.down.in_words(),
+        spare(made)
+    )
 }
 
 /// The least clearance on any side, whole millimetres rounded down so that nothing is promised too much.
 pub fn spare(made: &Made) -> String {
     let spare_mm = made.pose.margin_mm.min(made.pose.above_mm);
-    if spare_mm >= 10.0 { format!("{:.0}", spare_mm.floor()) } else { format!("{:.1}", (spare_mm * 10.0).floor() / 10.0) }
+    if spare_mm >= 10.0 {
+        format!("{:.0}", spare_mm.floor())
+    } else {
+        format!("{:.1}", (spare_mm * 10.0).floor() / 10.0)
+    }
 }
 
 /// Text broken into lines of at most `width` characters, later lines indented.
@@ -111,7 +128,13 @@ mod tests {
     fn wrapped_text_keeps_its_words_and_its_width() {
         let text = "one two three four five six seven";
         let wrapped = wrap(text, 13, "  ");
-        assert!(wrapped.lines().all(|l| l.chars().count() <= 13), "{wrapped}");
-        assert_eq!(wrapped.split_whitespace().collect::<Vec<_>>().join(" "), text);
+        assert!(
+            wrapped.lines().all(|l| l.chars().count() <= 13),
+            "{wrapped}"
+        );
+        assert_eq!(
+            wrapped.split_whitespace().collect::<Vec<_>>().join(" "),
+            text
+        );
     }
 }

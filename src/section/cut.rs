@@ -41,8 +41,16 @@ pub fn sections(mesh: &Mesh, topology: &Topology, layers: &Layers) -> Sections {
 
 /// Cuts a posed mesh at given heights, mm, in rising order.
 pub fn sections_at(mesh: &Mesh, topology: &Topology, planes_mm: &[f64]) -> Sections {
-    let spans: Vec<(u32, u32)> = mesh.triangles.par_iter().map(|t| planes_met(mesh, t, planes_mm)).collect();
-    let mut result = Sections { regions: Vec::with_capacity(planes_mm.len()), joined_contours: 0, longest_gap_mm: 0.0 };
+    let spans: Vec<(u32, u32)> = mesh
+        .triangles
+        .par_iter()
+        .map(|t| planes_met(mesh, t, planes_mm))
+        .collect();
+    let mut result = Sections {
+        regions: Vec::with_capacity(planes_mm.len()),
+        joined_contours: 0,
+        longest_gap_mm: 0.0,
+    };
     for block in blocks(&spans, planes_mm.len()) {
         let met = facets_per_plane(&spans, block.clone());
         let cut: Vec<(Region, Gaps)> = block
@@ -102,7 +110,9 @@ impl Met {
 }
 
 fn facets_per_plane(spans: &[(u32, u32)], block: std::ops::Range<usize>) -> Met {
-    let clip = |(first, past): &(u32, u32)| (*first as usize).max(block.start)..(*past as usize).min(block.end);
+    let clip = |(first, past): &(u32, u32)| {
+        (*first as usize).max(block.start)..(*past as usize).min(block.end)
+    };
     let mut starts = vec![0usize; block.len() + 1];
     for span in spans {
         for plane in clip(span) {
@@ -138,12 +148,20 @@ struct Piece {
 }
 
 fn cut_plane(mesh: &Mesh, topology: &Topology, facets: &[u32], plane_mm: f64) -> (Region, Gaps) {
-    let pieces: Vec<Piece> = facets.iter().map(|f| piece(mesh, topology, *f as usize, plane_mm)).collect();
+    let pieces: Vec<Piece> = facets
+        .iter()
+        .map(|f| piece(mesh, topology, *f as usize, plane_mm))
+        .collect();
     let (mut rings, chains) = follow(&pieces);
     let gaps = join_chains(chains, &mut rings);
     let thinned: Paths64 = rings
         .iter()
-        .map(|ring| thin_ring(&ring.iter().map(|p| to_grid(*p)).collect::<Path64>(), FIRST_THIN_MM * GRID_PER_MM))
+        .map(|ring| {
+            thin_ring(
+                &ring.iter().map(|p| to_grid(*p)).collect::<Path64>(),
+                FIRST_THIN_MM * GRID_PER_MM,
+            )
+        })
         .filter(|ring| !ring.is_empty())
         .collect();
     (Region::non_zero(&thinned).thinned(), gaps)
@@ -154,7 +172,11 @@ fn cut_plane(mesh: &Mesh, topology: &Topology, facets: &[u32], plane_mm: f64) ->
 fn piece(mesh: &Mesh, topology: &Topology, facet: usize, plane_mm: f64) -> Piece {
     let corners = mesh.corners(facet);
     let above = corners.map(|c| c.z >= plane_mm);
-    let side = |down: bool| (0..3).find(|i| above[*i] == down && above[(*i + 1) % 3] != down).unwrap_or(0);
+    let side = |down: bool| {
+        (0..3)
+            .find(|i| above[*i] == down && above[(*i + 1) % 3] != down)
+            .unwrap_or(0)
+    };
     let (down, up) = (side(true), side(false));
     let vertices = mesh.triangles[facet];
     let crossing = |i: usize| crossing(mesh, vertices[i], vertices[(i + 1) % 3], plane_mm);
@@ -168,21 +190,58 @@ fn piece(mesh: &Mesh, topology: &Topology, facet: usize, plane_mm: f64) -> Piece
 
 /// Where an edge meets the plane. Both facets of an edge compute it from the same end, so they agree to the last bit.
 fn crossing(mesh: &Mesh, a: u32, b: u32, plane_mm: f64) -> [f64; 2] {
-    let (p, q): (Point3<f64>, Point3<f64>) = (mesh.vertices_mm[a.min(b) as usize], mesh.vertices_mm[a.max(b) as usize]);
+    let (p, q): (Point3<f64>, Point3<f64>) = (
+        mesh.vertices_mm[a.min(b) as usize],
+        mesh.vertices_mm[a.max(b) as usize],
+    );
     let t = (plane_mm - p.z) / (q.z - p.z);
     [p.x + t * (q.x - p.x), p.y + t * (q.y - p.y)]
 }
 
 type Points = Vec<[f64; 2]>;
 
+/// Which pieces start at an edge: nearly always one, which then needs no list.
+struct Starts {
+    first: FxHashMap<u32, u32>,
+    more: FxHashMap<u32, Vec<u32>>,
+}
+
+impl Starts {
+    fn of(pieces: &[Piece]) -> Starts {
+        let mut starts = Starts {
+            first: FxHashMap::default(),
+            more: FxHashMap::default(),
+        };
+        starts.first.reserve(pieces.len());
+        for (index, piece) in pieces.iter().enumerate() {
+            if let Some(known) = starts.first.insert(piece.from_edge, index as u32) {
+                starts.more.entry(piece.from_edge).or_default().push(known);
+            }
+        }
+        starts
+    }
+
+    /// A piece that starts at `edge` and was not used yet.
+    fn take(&mut self, edge: u32, used: &[bool]) -> Option<u32> {
+        if let Some(first) = self.first.get(&edge).filter(|p| !used[**p as usize]) {
+            return Some(*first);
+        }
+        let list = self.more.get_mut(&edge)?;
+        while let Some(piece) = list.pop() {
+            if !used[piece as usize] {
+                return Some(piece);
+            }
+        }
+        None
+    }
+}
+
 /// Follows pieces from edge to edge: closed rings, and chains with two loose ends.
 fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
-    let mut starting_at: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
-    starting_at.reserve(pieces.len());
+    let mut starts = Starts::of(pieces);
     let mut ends_at: FxHashMap<u32, i32> = FxHashMap::default();
     ends_at.reserve(pieces.len());
-    for (index, piece) in pieces.iter().enumerate().rev() {
-        starting_at.entry(piece.from_edge).or_default().push(index as u32);
+    for piece in pieces {
         *ends_at.entry(piece.to_edge).or_default() += 1;
     }
     let (mut rings, mut chains) = (Vec::new(), Vec::new());
@@ -197,7 +256,11 @@ fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
         *ending -= 1;
     }
     let all = 0..pieces.len() as u32;
-    for (first, loose) in firsts.into_iter().map(|f| (f, true)).chain(all.map(|f| (f, false))) {
+    for (first, loose) in firsts
+        .into_iter()
+        .map(|f| (f, true))
+        .chain(all.map(|f| (f, false)))
+    {
         if used[first as usize] {
             continue;
         }
@@ -210,13 +273,7 @@ fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
             if !loose && edge == pieces[first as usize].from_edge {
                 break true;
             }
-            let next = starting_at.get_mut(&edge).and_then(|list| {
-                while list.last().is_some_and(|p| used[*p as usize]) {
-                    list.pop();
-                }
-                list.pop()
-            });
-            match next {
+            match starts.take(edge, &used) {
                 Some(next) => at = next,
                 None => {
                     points.push(pieces[at as usize].to_mm);
@@ -224,7 +281,11 @@ fn follow(pieces: &[Piece]) -> (Vec<Points>, Vec<Points>) {
                 }
             }
         };
-        if closed { rings.push(points) } else { chains.push(points) }
+        if closed {
+            rings.push(points)
+        } else {
+            chains.push(points)
+        }
     }
     (rings, chains)
 }
@@ -236,14 +297,22 @@ fn join_chains(chains: Vec<Points>, rings: &mut Vec<Points>) -> Gaps {
         return gaps;
     }
     gaps.count = chains.len();
-    let starts = chains.iter().enumerate().map(|(i, c)| GeomWithData::new(c[0], i)).collect();
+    let starts = chains
+        .iter()
+        .enumerate()
+        .map(|(i, c)| GeomWithData::new(c[0], i))
+        .collect();
     let mut loose: RTree<GeomWithData<[f64; 2], usize>> = RTree::bulk_load(starts);
     let mut follower: Vec<usize> = Vec::with_capacity(chains.len());
     for chain in &chains {
         let end = chain[chain.len() - 1];
         // Every chain takes exactly one start, so one is left for each.
-        let Some(nearest) = loose.nearest_neighbor(&end).copied() else { break };
-        gaps.longest_mm = gaps.longest_mm.max((nearest.geom()[0] - end[0]).hypot(nearest.geom()[1] - end[1]));
+        let Some(nearest) = loose.nearest_neighbor(&end).copied() else {
+            break;
+        };
+        gaps.longest_mm = gaps
+            .longest_mm
+            .max((nearest.geom()[0] - end[0]).hypot(nearest.geom()[1] - end[1]));
         loose.remove(&nearest);
         follower.push(nearest.data);
     }

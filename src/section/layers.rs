@@ -19,8 +19,15 @@ pub struct Layers {
 impl Layers {
     /// The layers of a part `part_mm` high. All three heights must be finite and above 0.
     pub fn of(part_mm: f64, first_mm: f64, height_mm: f64) -> Layers {
-        let above = ((part_mm - first_mm) / height_mm + 0.5 - 1e-6).floor().max(0.0);
-        Layers { first_mm, height_mm, part_mm, count: 1 + above as usize }
+        let above = ((part_mm - first_mm) / height_mm + 0.5 - 1e-6)
+            .floor()
+            .max(0.0);
+        Layers {
+            first_mm,
+            height_mm,
+            part_mm,
+            count: 1 + above as usize,
+        }
     }
 
     /// The height at which layer `k` is cut: its middle, mm. A part lower than the middle of its first layer is cut at
@@ -35,7 +42,11 @@ impl Layers {
 
     /// How thick layer `k` is, mm.
     pub fn thickness_mm(&self, k: usize) -> f64 {
-        if k == 0 { self.first_mm } else { self.height_mm }
+        if k == 0 {
+            self.first_mm
+        } else {
+            self.height_mm
+        }
     }
 }
 

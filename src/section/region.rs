@@ -5,8 +5,8 @@
 //! knows the grid and the tolerances.
 
 use clipper2_rust::{
-    ClipType, EndType, FillRule, JoinType, Paths64, Point64, PointInPolygonResult, PolyTree64, area as ring_area, boolean_op_64,
-    boolean_op_tree_64, inflate_paths_64, point_in_polygon, poly_tree_to_faces64,
+    ClipType, EndType, FillRule, JoinType, Path64, Paths64, Point64, PointInPolygonResult,
+    area as ring_area, boolean_op_64, inflate_paths_64, point_in_polygon,
 };
 
 use super::thin::thin_ring;
@@ -31,12 +31,20 @@ pub struct Region {
 impl Region {
     /// Joins rings under the non-zero rule: what any ring winds around belongs to the set, however often.
     pub fn from_rings(rings: impl IntoIterator<Item = Vec<[f64; 2]>>) -> Region {
-        let rings: Paths64 = rings.into_iter().map(|ring| ring.into_iter().map(to_grid).collect()).collect();
+        let rings: Paths64 = rings
+            .into_iter()
+            .map(|ring| ring.into_iter().map(to_grid).collect())
+            .collect();
         Region::non_zero(&rings)
     }
 
     pub(super) fn non_zero(rings: &Paths64) -> Region {
-        Region::of(boolean_op_64(ClipType::Union, FillRule::NonZero, rings, &Paths64::new()))
+        Region::of(boolean_op_64(
+            ClipType::Union,
+            FillRule::NonZero,
+            rings,
+            &Paths64::new(),
+        ))
     }
 
     fn of(mut rings: Paths64) -> Region {
@@ -68,7 +76,9 @@ impl Region {
 
     /// Its rings in millimetres.
     pub fn rings(&self) -> impl Iterator<Item = Vec<[f64; 2]>> + '_ {
-        self.rings.iter().map(|ring| ring.iter().map(|p| from_grid(*p)).collect())
+        self.rings
+            .iter()
+            .map(|ring| ring.iter().map(|p| from_grid(*p)).collect())
     }
 
     /// Least and greatest corner, mm; `None` for an empty set.
@@ -104,7 +114,14 @@ impl Region {
             return self.clone();
         }
         let end = EndType::Polygon;
-        Region::of(inflate_paths_64(&self.rings, by_mm * GRID_PER_MM, JoinType::Miter, end, MITRE_LIMIT, 0.0))
+        Region::of(inflate_paths_64(
+            &self.rings,
+            by_mm * GRID_PER_MM,
+            JoinType::Miter,
+            end,
+            MITRE_LIMIT,
+            0.0,
+        ))
     }
 
     /// Inset by `radius_mm` and grown again: what is at least twice that wide.
@@ -122,7 +139,12 @@ impl Region {
         if self.is_empty() || other.is_empty() {
             return self.clone();
         }
-        Region::of(boolean_op_64(ClipType::Difference, FillRule::NonZero, &self.rings, &other.rings))
+        Region::of(boolean_op_64(
+            ClipType::Difference,
+            FillRule::NonZero,
+            &self.rings,
+            &other.rings,
+        ))
     }
 
     /// What is in both sets.
@@ -130,7 +152,12 @@ impl Region {
         if self.is_empty() || other.is_empty() {
             return Region::default();
         }
-        Region::of(boolean_op_64(ClipType::Intersection, FillRule::NonZero, &self.rings, &other.rings))
+        Region::of(boolean_op_64(
+            ClipType::Intersection,
+            FillRule::NonZero,
+            &self.rings,
+            &other.rings,
+        ))
     }
 
     /// What is in either set.
@@ -141,33 +168,63 @@ impl Region {
         if other.is_empty() {
             return self.clone();
         }
-        Region::of(boolean_op_64(ClipType::Union, FillRule::NonZero, &self.rings, &other.rings))
+        Region::of(boolean_op_64(
+            ClipType::Union,
+            FillRule::NonZero,
+            &self.rings,
+            &other.rings,
+        ))
     }
 
     /// Its connected pieces, each one outer ring with its holes, in a fixed order.
     pub fn pieces(&self) -> Vec<Region> {
         if self.rings.len() <= 1 {
-            return if self.is_empty() { Vec::new() } else { vec![self.clone()] };
+            return if self.is_empty() {
+                Vec::new()
+            } else {
+                vec![self.clone()]
+            };
         }
-        let mut tree = PolyTree64::new();
-        boolean_op_tree_64(ClipType::Union, FillRule::NonZero, &self.rings, &Paths64::new(), &mut tree);
-        let mut pieces: Vec<Region> = poly_tree_to_faces64(&tree)
-            .into_iter()
-            .map(|face| {
-                let mut rings = vec![face.outer];
-                rings.extend(face.holes);
-                Region::of(rings)
+        // The rings are clean, so a hole belongs to the smallest outer ring around it.
+        let (outers, holes): (Vec<&Path64>, Vec<&Path64>) =
+            self.rings.iter().partition(|ring| ring_area(ring) > 0.0);
+        let areas: Vec<f64> = outers.iter().map(|ring| ring_area(ring)).collect();
+        let mut pieces: Vec<Region> = outers
+            .iter()
+            .map(|ring| Region {
+                rings: vec![(*ring).clone()],
             })
-            .filter(|piece| !piece.is_empty())
             .collect();
+        for hole in holes {
+            let around = (0..outers.len()).filter(|o| holds_ring(outers[*o], hole));
+            if let Some(owner) = around.min_by(|a, b| areas[*a].total_cmp(&areas[*b])) {
+                pieces[owner].rings.push(hole.clone());
+            }
+        }
         pieces.sort_by_key(|piece| piece.rings[0].iter().map(|p| (p.x, p.y)).min());
         pieces
     }
 
+    /// Whether a set has as many rings, and as many corners on each, as another: where one is the other moved inwards, every
+    /// side survived the move.
+    pub(crate) fn has_the_sides_of(&self, other: &Region) -> bool {
+        let sides = |region: &Region| {
+            let mut counts: Vec<usize> = region.rings.iter().map(Vec::len).collect();
+            counts.sort_unstable();
+            counts
+        };
+        self.rings.len() == other.rings.len() && sides(self) == sides(other)
+    }
+
     /// Contours thinned to [`THIN_MM`], halved until the area changes by less than 0.1 %.
     pub fn thinned(&self) -> Region {
+        self.thinned_to(THIN_MM)
+    }
+
+    /// Contours thinned to `tolerance_mm`, halved until the area changes by less than 0.1 %.
+    pub(crate) fn thinned_to(&self, tolerance_mm: f64) -> Region {
         let area_mm2 = self.area_mm2();
-        let mut tolerance = THIN_MM * GRID_PER_MM;
+        let mut tolerance = tolerance_mm * GRID_PER_MM;
         while tolerance >= 1.0 {
             let thinned = Region::of(self.rings.iter().map(|r| thin_ring(r, tolerance)).collect());
             if (thinned.area_mm2() - area_mm2).abs() <= THIN_AREA_SHARE * area_mm2.abs() {
@@ -181,19 +238,38 @@ impl Region {
     /// Whether a point, mm, lies inside.
     pub(crate) fn holds_point(&self, point_mm: [f64; 2]) -> bool {
         let point = to_grid(point_mm);
-        let around = self.rings.iter().filter(|ring| point_in_polygon(point, ring) != PointInPolygonResult::IsOutside);
+        let around = self
+            .rings
+            .iter()
+            .filter(|ring| point_in_polygon(point, ring) != PointInPolygonResult::IsOutside);
         around.count() % 2 == 1
     }
 
     /// One point on each of its outer rings, mm.
     pub(crate) fn outer_points_mm(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
-        self.rings.iter().filter(|ring| ring_area(ring) > 0.0).filter_map(|ring| ring.first()).map(|p| from_grid(*p))
+        self.rings
+            .iter()
+            .filter(|ring| ring_area(ring) > 0.0)
+            .filter_map(|ring| ring.first())
+            .map(|p| from_grid(*p))
     }
+}
+
+/// Whether a ring lies around another that does not cross it: the first corner off its line decides.
+fn holds_ring(outer: &Path64, inner: &Path64) -> bool {
+    let places = inner.iter().map(|p| point_in_polygon(*p, outer));
+    places
+        .into_iter()
+        .find(|place| *place != PointInPolygonResult::IsOn)
+        == Some(PointInPolygonResult::IsInside)
 }
 
 /// A point of the grid for a point in millimetres.
 pub(crate) fn to_grid([x, y]: [f64; 2]) -> Point64 {
-    Point64::new((x * GRID_PER_MM).round() as i64, (y * GRID_PER_MM).round() as i64)
+    Point64::new(
+        (x * GRID_PER_MM).round() as i64,
+        (y * GRID_PER_MM).round() as i64,
+    )
 }
 
 fn from_grid(p: Point64) -> [f64; 2] {

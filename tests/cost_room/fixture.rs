@@ -90,6 +90,8 @@ pub fn no_failures() -> Failures {
 
 fn machine() -> Machine {
     Machine {
+        kind: None,
+        assumed: Vec::new(),
         id: "bench".into(),
         what: "invented".into(),
         space: BuildSpace {

@@ -17,7 +17,10 @@ pub struct Cut {
 
 /// Cuts a part as drawn, after scaling it.
 pub fn cut(part: &InspectedMesh, scale: f64, layer_mm: f64) -> Cut {
-    let posed = place(&super::scaled(&part.mesh, scale), &Pose::new(Down::ZMinus, 0.0));
+    let posed = place(
+        &super::scaled(&part.mesh, scale),
+        &Pose::new(Down::ZMinus, 0.0),
+    );
     let layers = Layers::of(posed.box_mm().1.z, layer_mm, layer_mm);
     let regions = sections(&posed, &part.topology, &layers).regions;
     Cut { layers, regions }
@@ -25,9 +28,24 @@ pub fn cut(part: &InspectedMesh, scale: f64, layer_mm: f64) -> Cut {
 
 /// Walks layers without support, one clock for each of `limits`.
 pub fn walked(cut: &Cut, bead: Bead, perimeters: u32, limits: &[Limits]) -> (Laid, Vec<Clock>) {
-    let laying = Laying { bead, perimeters, fill: 1.0, support_fraction: 0.2 };
+    let laying = Laying {
+        bead,
+        perimeters,
+        fill: 1.0,
+        support_fraction: 0.2,
+    };
     let nothing = vec![Region::default(); cut.regions.len()];
-    walk(&cut.regions, &nothing, &cut.layers, &Way { laying, floor_mm: 1.0, roof_mm: 1.0 }, limits)
+    walk(
+        &cut.regions,
+        &nothing,
+        &cut.layers,
+        &Way {
+            laying,
+            floor_mm: 1.0,
+            roof_mm: 1.0,
+        },
+        limits,
+    )
 }
 
 /// One speed for everything that is laid.

@@ -15,13 +15,18 @@ pub fn inspected(mesh: Mesh) -> InspectedMesh {
 
 /// A demonstration part.
 pub fn demonstration(file: &str) -> InspectedMesh {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("models").join(file);
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("models")
+        .join(file);
     read(std::fs::read(&path).unwrap()).unwrap()
 }
 
 /// Every vertex taken elsewhere.
 pub fn mapped(mesh: &Mesh, to: impl Fn(Point3<f64>) -> Point3<f64>) -> Mesh {
-    Mesh { vertices_mm: mesh.vertices_mm.iter().map(|v| to(*v)).collect(), triangles: mesh.triangles.clone() }
+    Mesh {
+        vertices_mm: mesh.vertices_mm.iter().map(|v| to(*v)).collect(),
+        triangles: mesh.triangles.clone(),
+    }
 }
 
 /// Moved, mm.
@@ -36,7 +41,14 @@ pub fn scaled(mesh: &Mesh, by: f64) -> Mesh {
 
 /// Every facet the other way round.
 pub fn inside_out(mesh: &Mesh) -> Mesh {
-    Mesh { vertices_mm: mesh.vertices_mm.clone(), triangles: mesh.triangles.iter().map(|[a, b, c]| [*a, *c, *b]).collect() }
+    Mesh {
+        vertices_mm: mesh.vertices_mm.clone(),
+        triangles: mesh
+            .triangles
+            .iter()
+            .map(|[a, b, c]| [*a, *c, *b])
+            .collect(),
+    }
 }
 
 /// Both in one mesh, sharing nothing.
@@ -44,7 +56,8 @@ pub fn together(a: &Mesh, b: &Mesh) -> Mesh {
     let mut both = a.clone();
     let first = both.vertices_mm.len() as u32;
     both.vertices_mm.extend_from_slice(&b.vertices_mm);
-    both.triangles.extend(b.triangles.iter().map(|t| t.map(|v| v + first)));
+    both.triangles
+        .extend(b.triangles.iter().map(|t| t.map(|v| v + first)));
     both
 }
 

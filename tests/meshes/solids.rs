@@ -7,7 +7,12 @@ use nalgebra::Point3;
 
 /// A box between two corners, mm.
 pub fn block(low: [f64; 3], high: [f64; 3]) -> Mesh {
-    let ring = [[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]];
+    let ring = [
+        [low[0], low[1]],
+        [high[0], low[1]],
+        [high[0], high[1]],
+        [low[0], high[1]],
+    ];
     prism(&ring, low[2], high[2])
 }
 
@@ -24,7 +29,10 @@ pub fn prism(ring: &[[f64; 2]], bottom: f64, top: f64) -> Mesh {
     for i in 1..n - 1 {
         triangles.extend([[0, i + 1, i], [n, n + i, n + i + 1]]);
     }
-    Mesh { vertices_mm, triangles }
+    Mesh {
+        vertices_mm,
+        triangles,
+    }
 }
 
 /// An upright square tube.
@@ -33,28 +41,48 @@ pub fn square_tube(outside: f64, inside: f64, height: f64) -> Mesh {
         let (low, high) = ((outside - side) / 2.0, (outside + side) / 2.0);
         [[low, low], [high, low], [high, high], [low, high]]
     };
-    let rings = [(square(outside), 0.0), (square(outside), height), (square(inside), height), (square(inside), 0.0)];
-    let vertices_mm = rings.iter().flat_map(|(ring, z)| ring.map(|[x, y]| Point3::new(x, y, *z))).collect();
+    let rings = [
+        (square(outside), 0.0),
+        (square(outside), height),
+        (square(inside), height),
+        (square(inside), 0.0),
+    ];
+    let vertices_mm = rings
+        .iter()
+        .flat_map(|(ring, z)| ring.map(|[x, y]| Point3::new(x, y, *z)))
+        .collect();
     let mut triangles = Vec::new();
     for band in 0..4u32 {
         let (this, that) = (4 * band, 4 * ((band + 1) % 4));
         for i in 0..4 {
             let next = (i + 1) % 4;
-            triangles.extend([[this + i, this + next, that + next], [this + i, that + next, that + i]]);
+            triangles.extend([
+                [this + i, this + next, that + next],
+                [this + i, that + next, that + i],
+            ]);
         }
     }
-    Mesh { vertices_mm, triangles }
+    Mesh {
+        vertices_mm,
+        triangles,
+    }
 }
 
 /// A tetrahedron.
 pub fn tetrahedron(corners: [[f64; 3]; 4]) -> Mesh {
     let triangles = vec![[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]];
-    Mesh { vertices_mm: corners.map(Point3::from).to_vec(), triangles }
+    Mesh {
+        vertices_mm: corners.map(Point3::from).to_vec(),
+        triangles,
+    }
 }
 
 /// Corners of a regular polygon in a circle, mm, the first on the x axis.
 pub fn regular_polygon(radius: f64, n: usize) -> Vec<[f64; 2]> {
-    (0..n).map(|i| TAU * i as f64 / n as f64).map(|t| [radius * t.cos(), radius * t.sin()]).collect()
+    (0..n)
+        .map(|i| TAU * i as f64 / n as f64)
+        .map(|t| [radius * t.cos(), radius * t.sin()])
+        .collect()
 }
 
 /// Area of a regular polygon in a circle of radius 1: `n/2 sin(2 pi/n)`.
@@ -77,8 +105,18 @@ pub fn turned(profile: &[[f64; 2]], n: usize, closed: bool) -> Mesh {
             (start, on_axis)
         })
         .collect();
-    let vertex = |(start, on_axis): (u32, bool), i: usize| if on_axis { start } else { start + (i % n) as u32 };
-    let steps = if closed { profile.len() } else { profile.len() - 1 };
+    let vertex = |(start, on_axis): (u32, bool), i: usize| {
+        if on_axis {
+            start
+        } else {
+            start + (i % n) as u32
+        }
+    };
+    let steps = if closed {
+        profile.len()
+    } else {
+        profile.len() - 1
+    };
     let mut triangles = Vec::new();
     for step in 0..steps {
         let (from, to) = (starts[step], starts[(step + 1) % profile.len()]);
@@ -91,7 +129,10 @@ pub fn turned(profile: &[[f64; 2]], n: usize, closed: bool) -> Mesh {
             }
         }
     }
-    Mesh { vertices_mm, triangles }
+    Mesh {
+        vertices_mm,
+        triangles,
+    }
 }
 
 /// A cone of `n` sides on the plane z = 0.
@@ -103,7 +144,10 @@ pub fn cone(radius: f64, height: f64, n: usize) -> Mesh {
 pub fn sphere_profile(radius: f64, bands: usize) -> Vec<[f64; 2]> {
     let angle = |i: usize| PI * i as f64 / bands as f64;
     let inner = (1..bands).map(|i| [radius * angle(i).sin(), -radius * angle(i).cos()]);
-    std::iter::once([0.0, -radius]).chain(inner).chain([[0.0, radius]]).collect()
+    std::iter::once([0.0, -radius])
+        .chain(inner)
+        .chain([[0.0, radius]])
+        .collect()
 }
 
 /// A sphere about the origin.
@@ -113,6 +157,9 @@ pub fn sphere(radius: f64, bands: usize, n: usize) -> Mesh {
 
 /// A torus about the z axis: a tube of `m` sides and radius `tube`, its middle `ring` from the axis.
 pub fn torus(ring: f64, tube: f64, m: usize, n: usize) -> Mesh {
-    let profile: Vec<[f64; 2]> = regular_polygon(tube, m).into_iter().map(|[x, z]| [ring + x, z]).collect();
+    let profile: Vec<[f64; 2]> = regular_polygon(tube, m)
+        .into_iter()
+        .map(|[x, z]| [ring + x, z])
+        .collect();
     turned(&profile, n, true)
 }
