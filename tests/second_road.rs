@@ -28,6 +28,9 @@ const SECONDS_SHARE: f64 = 0.05;
 /// this share of the whole.
 const SHARP_TIPS: &str = "binnacle.stl x 0.5";
 const SHARP_TIPS_SHARE: f64 = 0.005;
+/// Slivers hang on where a film of rounding ends and a sliver begins, which the two programs draw at different widths (0.01 mm
+/// there, a tenth of the narrowest bead here): they may be off by this share of the whole.
+const SLIVER_SHARE: f64 = 0.002;
 
 #[derive(Deserialize)]
 struct Results {
@@ -282,7 +285,8 @@ fn failures(run: &Differences) -> Vec<String> {
     hold("a section area", run.section, SECTION_SHARE);
     let sharp = run.name.contains(SHARP_TIPS);
     for ((role, share), (_, of_whole)) in run.lengths.iter().zip(&run.of_whole) {
-        if !(sharp && of_whole.abs() <= SHARP_TIPS_SHARE) {
+        let film = *role == Role::Sliver && of_whole.abs() <= SLIVER_SHARE;
+        if !film && !(sharp && of_whole.abs() <= SHARP_TIPS_SHARE) {
             hold(
                 &format!("the length of {}", role.name()),
                 *share,
