@@ -25,7 +25,7 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
         "verdict",
         "size mm",
         "size in",
-        "machine/turn",
+        "machine",
         "h:min",
         "price",
         "per h"
