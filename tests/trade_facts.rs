@@ -33,13 +33,32 @@ struct Untold {
     start_s: f64,
 }
 
-const UNTOLD_SLOW: Untold =
-    Untold { travel_mm_s: 100.0, first_layer_mm_s: 20.0, retraction_s: 0.5, layer_change_s: 1.0, start_s: 900.0 };
-const UNTOLD_FAST: Untold =
-    Untold { travel_mm_s: 400.0, first_layer_mm_s: 50.0, retraction_s: 0.3, layer_change_s: 0.6, start_s: 420.0 };
+const UNTOLD_SLOW: Untold = Untold {
+    travel_mm_s: 100.0,
+    first_layer_mm_s: 20.0,
+    retraction_s: 0.5,
+    layer_change_s: 1.0,
+    start_s: 900.0,
+};
+const UNTOLD_FAST: Untold = Untold {
+    travel_mm_s: 400.0,
+    first_layer_mm_s: 50.0,
+    retraction_s: 0.3,
+    layer_change_s: 0.6,
+    start_s: 420.0,
+};
 
-fn limits(speeds: Speeds, acceleration_mm_s2: f64, melt_cap_mm3_s: Option<f64>, untold: &Untold) -> Limits {
-    let speeds = Speeds { travel_mm_s: untold.travel_mm_s, first_layer_mm_s: untold.first_layer_mm_s, ..speeds };
+fn limits(
+    speeds: Speeds,
+    acceleration_mm_s2: f64,
+    melt_cap_mm3_s: Option<f64>,
+    untold: &Untold,
+) -> Limits {
+    let speeds = Speeds {
+        travel_mm_s: untold.travel_mm_s,
+        first_layer_mm_s: untold.first_layer_mm_s,
+        ..speeds
+    };
     Limits {
         retraction_s: untold.retraction_s,
         layer_change_s: untold.layer_change_s,
@@ -55,22 +74,38 @@ fn slow() -> Limits {
 
 /// Outer 120, inner 180, fill 200 mm/s, 8000 mm/s2; slivers as outer.
 fn fast(melt_cap_mm3_s: f64) -> Limits {
-    let speeds = Speeds { outer_mm_s: 120.0, inner_mm_s: 180.0, sliver_mm_s: 120.0, ..one_speed(200.0, 200.0) };
+    let speeds = Speeds {
+        outer_mm_s: 120.0,
+        inner_mm_s: 180.0,
+        sliver_mm_s: 120.0,
+        ..one_speed(200.0, 200.0)
+    };
     limits(speeds, 8000.0, Some(melt_cap_mm3_s), &UNTOLD_FAST)
 }
 
 /// Hours of a fully solid part without support.
 fn hours(cut: &Cut, bead: Bead, limits: &[Limits]) -> Vec<(f64, Limit)> {
     let (_, clocks) = walked(cut, bead, perimeters_for_wall(WALL_MM, &bead), limits);
-    clocks.iter().map(|clock| (clock.seconds() / 3600.0, clock.limit())).collect()
+    clocks
+        .iter()
+        .map(|clock| (clock.seconds() / 3600.0, clock.limit()))
+        .collect()
 }
 
 /// Scales a part until the first figure is met; gives the scale and both machines' hours with that bead.
 /// `from_scale` only saves time: it is where the search begins.
-fn scaled_to_the_first_figure(part: &InspectedMesh, bead: Bead, from_scale: f64) -> (f64, Vec<(f64, Limit)>) {
+fn scaled_to_the_first_figure(
+    part: &InspectedMesh,
+    bead: Bead,
+    from_scale: f64,
+) -> (f64, Vec<(f64, Limit)>) {
     let mut scale = from_scale;
     for _ in 0..12 {
-        let found = hours(&cut(part, scale, bead.height_mm()), bead, &[slow(), fast(0.8 * 19.0)]);
+        let found = hours(
+            &cut(part, scale, bead.height_mm()),
+            bead,
+            &[slow(), fast(0.8 * 19.0)],
+        );
         if (found[0].0 / SLOW_04_H - 1.0).abs() < FIRST_WITHIN {
             return (scale, found);
         }
@@ -81,27 +116,58 @@ fn scaled_to_the_first_figure(part: &InspectedMesh, bead: Bead, from_scale: f64)
 
 fn hold(part: &str, what: &str, found_h: f64, told_h: f64) {
     let off = found_h / told_h - 1.0;
-    println!("{part}, {what}: {found_h:.2} h, told {told_h} h ({:+.1} %)", 100.0 * off);
-    assert!(off.abs() <= WITHIN, "{part}, {what}: {found_h:.2} h, told {told_h} h");
+    println!(
+        "{part}, {what}: {found_h:.2} h, told {told_h} h ({:+.1} %)",
+        100.0 * off
+    );
+    assert!(
+        off.abs() <= WITHIN,
+        "{part}, {what}: {found_h:.2} h, told {told_h} h"
+    );
 }
 
 fn told_hours(file: &str, from_scale: f64) {
     let part = demonstration(file);
-    let (scale, with_04) = scaled_to_the_first_figure(&part, Bead::new(0.4, 0.24, 0.48).unwrap(), from_scale);
-    println!("{file} scaled by {scale:.3}, {:.0} cm3", part.mass.volume_mm3 * scale.powi(3) / 1000.0);
+    let (scale, with_04) =
+        scaled_to_the_first_figure(&part, Bead::new(0.4, 0.24, 0.48).unwrap(), from_scale);
+    println!(
+        "{file} scaled by {scale:.3}, {:.0} cm3",
+        part.mass.volume_mm3 * scale.powi(3) / 1000.0
+    );
     hold(file, "slow, 0.4 mm", with_04[0].0, SLOW_04_H);
     hold(file, "fast, 0.4 mm", with_04[1].0, FAST_04_H);
     let slow_06 = Bead::new(0.6, 0.35, 0.72).unwrap();
     let with_06 = hours(&cut(&part, scale, slow_06.height_mm()), slow_06, &[slow()]);
     hold(file, "slow, 0.6 mm", with_06[0].0, SLOW_06_H);
     let fast_06 = Bead::new(0.6, 0.30, 0.65).unwrap();
-    let with_fast_06 = hours(&cut(&part, scale, fast_06.height_mm()), fast_06, &[fast(19.0)]);
+    let with_fast_06 = hours(
+        &cut(&part, scale, fast_06.height_mm()),
+        fast_06,
+        &[fast(19.0)],
+    );
     hold(file, "fast, 0.6 mm", with_fast_06[0].0, FAST_06_H);
-    assert_eq!([with_04[0].1, with_06[0].1], [Limit::Motion; 2], "{file}: the slow machine is held by its motion");
-    assert_eq!(with_fast_06[0].1, Limit::Melt, "{file}: the fast machine is held by its melt");
-    let gains = [with_04[0].0 / with_06[0].0, with_04[1].0 / with_fast_06[0].0];
-    println!("{file}: the wider nozzle is {:.2} times faster on the slow machine, {:.2} on the fast one", gains[0], gains[1]);
-    assert!(gains[0] > gains[1], "{file}: a machine held by its melt gains less from a wider nozzle");
+    assert_eq!(
+        [with_04[0].1, with_06[0].1],
+        [Limit::Motion; 2],
+        "{file}: the slow machine is held by its motion"
+    );
+    assert_eq!(
+        with_fast_06[0].1,
+        Limit::Melt,
+        "{file}: the fast machine is held by its melt"
+    );
+    let gains = [
+        with_04[0].0 / with_06[0].0,
+        with_04[1].0 / with_fast_06[0].0,
+    ];
+    println!(
+        "{file}: the wider nozzle is {:.2} times faster on the slow machine, {:.2} on the fast one",
+        gains[0], gains[1]
+    );
+    assert!(
+        gains[0] > gains[1],
+        "{file}: a machine held by its melt gains less from a wider nozzle"
+    );
 }
 
 /// Mostly walls.
@@ -139,10 +205,17 @@ fn a_larger_nozzle_needs_fewer_perimeters_and_fewer_floor_layers() {
     assert_eq!(floor_layers, [5, 3, 2]);
     for wall_mm in [2.4, 3.0, 5.0] {
         let counts = beads.map(|bead| perimeters_for_wall(wall_mm, &bead));
-        assert!(counts[0] > counts[1] && counts[1] > counts[2], "{wall_mm} mm: {counts:?}");
+        assert!(
+            counts[0] > counts[1] && counts[1] > counts[2],
+            "{wall_mm} mm: {counts:?}"
+        );
     }
     for floor_mm in [1.8, 2.4, 4.8] {
-        let counts = beads.map(|bead| Layers::of(floor_mm, bead.height_mm(), bead.height_mm()).count);
-        assert!(counts[0] > counts[1] && counts[1] > counts[2], "{floor_mm} mm: {counts:?}");
+        let counts =
+            beads.map(|bead| Layers::of(floor_mm, bead.height_mm(), bead.height_mm()).count);
+        assert!(
+            counts[0] > counts[1] && counts[1] > counts[2],
+            "{floor_mm} mm: {counts:?}"
+        );
     }
 }
