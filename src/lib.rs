@@ -22,3 +22,7 @@ pub mod cost;
 pub mod estimate;
 pub mod quote;
 pub mod cli;
+
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -18,6 +18,9 @@ use meshes::solids::{
 use meshes::{inside_out, inspected, mapped, moved, scaled, stl, together};
 use nalgebra::{Point3, Rotation3, Vector3};
 
+/// A loop's corners are rounded to the region's grid of 0.0001 mm, once for every inset on the way to it.
+const GRID: f64 = 3e-5;
+
 fn near(what: &str, ours: f64, right: f64, share: f64) {
     assert!(
         (ours - right).abs() <= share * right.abs(),
@@ -609,13 +612,12 @@ fn a_cube_has_the_beads_worked_out_by_hand() {
                 .flat_map(|t| &t.segments_mm)
                 .sum()
         };
-        // Corners lie on a grid of 0.0001 mm: some parts in a hundred thousand of a loop.
-        near("outer", length(Role::Outer), 4.0 * (side - w), 3e-5);
+        near("outer", length(Role::Outer), 4.0 * (side - w), GRID);
         near(
             "inner",
             length(Role::Inner),
             4.0 * (side - w - 2.0 * s) + 4.0 * (side - w - 4.0 * s),
-            3e-5,
+            GRID,
         );
         // Across the lines, counted from the part's corner, the square's own corners lie at these places.
         let b = side - w - 5.0 * s - 0.7 * s;

@@ -121,7 +121,10 @@ fn a_part_that_can_t_reach_what_was_asked_is_a_no_with_the_reason() {
     let mut asked = ask();
     asked.floors = Floors {
         used_as: Some(UsedAs::Visible),
-        due_in_h: Some(0.01),
+        due: Some(beadtally::estimate::Due {
+            from_week_min: 480.0,
+            in_h: 0.01,
+        }),
         ..Floors::default()
     };
     let row = row(&read(bytes()).unwrap(), &demonstration(), &asked);

@@ -65,7 +65,7 @@ fn text_that_is_not_toml_is_refused_at_its_line() {
 #[test]
 fn a_file_that_is_too_long_or_no_text_is_refused() {
     let long = " ".repeat(MAX_SHOP_BYTES + 1);
-    assert!(sentence(&long).starts_with("shop.toml: 4194305 bytes is no shop file"));
+    assert!(sentence(&long).starts_with("shop.toml: 1048577 bytes is no shop file"));
     let error = read_shop_bytes(long.as_bytes(), "shop.toml").unwrap_err();
     assert_eq!(error.line, None);
     let error = read_shop_bytes(b"[shop]\nname = \"\xff\"", "shop.toml").unwrap_err();

@@ -61,7 +61,7 @@ struct Line {
 /// Rasters `region`; joins between neighbouring lines must stay inside `bounds`.
 pub(super) fn raster(region: &Region, bounds: &Region, how: &Raster) -> Vec<Path> {
     let frame = Frame {
-        even: how.layer % 2 == 0,
+        even: how.layer.is_multiple_of(2),
     };
     let lines = lines(
         &region.inset(END_INSET_SHARE * how.spacing_mm),

@@ -420,7 +420,7 @@ fn candidates<'a>(
             Ok(_) => some_bead = true,
             Err(error) => {
                 reasons.push(error.to_string());
-                bead_error.get_or_insert_with(|| error.clone());
+                bead_error.get_or_insert(*error);
             }
         }
         let fits = pose.is_ok();

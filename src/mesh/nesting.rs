@@ -96,7 +96,7 @@ impl Body {
 fn holds(surface: &Option<TriMesh>, point_mm: Point3<f64>, low_mm: Point3<f64>) -> bool {
     let Some(surface) = surface else { return false };
     let from = point_mm - low_mm;
-    let direction = Vector::new(0.577_215_664, 0.301_029_995, 0.759_835_686);
+    let direction = Vector::new(0.577_2, 0.303_1, 0.758_3);
     let reach = surface.local_aabb().extents().length() * 2.0;
     let step = reach * 1e-9;
     let mut travelled = 0.0;

@@ -13,22 +13,22 @@ macro_rules! line {
 }
 
 /// Columns for a part's name.
-const NAME: usize = 24;
+const NAME: usize = 18;
 
 /// The list of estimates and quotes, in the order of the owner's decision.
 pub fn triage_text(rows: &[TriageRow]) -> String {
     let mut text = String::new();
     line!(
         text,
-        "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
+        "{:<NAME$} {:<8} {:>20} {:>16} {:<11} {:>6} {:>8} {:>6}",
         "part",
         "verdict",
         "size mm",
         "size in",
-        "machine/turn",
+        "machine",
         "h:min",
         "price",
-        "earns/h"
+        "per h"
     );
     for row in rows {
         let size = |size: Option<[f64; 3]>, digits: usize| {
@@ -42,7 +42,7 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
             .map_or("-".to_owned(), |p| p.to_string());
         line!(
             text,
-            "{:<NAME$} {:<8} {:>21} {:>17} {:<14} {:>7} {:>9} {:>8}",
+            "{:<NAME$} {:<8} {:>20} {:>16} {:<11} {:>6} {:>8} {:>6}",
             short(&row.part),
             row.verdict.name(),
             size(row.size_mm, 1),
@@ -101,13 +101,14 @@ fn capitalised(sentence: &str) -> String {
     })
 }
 
-/// The end of a long name, which tells files apart better than the beginning.
+/// A file's own name, or its end where that is too long: ends tell files apart better than beginnings.
 fn short(name: &str) -> String {
-    let count = name.chars().count();
+    let own = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let count = own.chars().count();
     if count <= NAME {
-        return name.to_owned();
+        return own.to_owned();
     }
-    let end: String = name.chars().skip(count - (NAME - 2)).collect();
+    let end: String = own.chars().skip(count - (NAME - 2)).collect();
     format!("..{end}")
 }
 

@@ -7,6 +7,7 @@ mod answer;
 mod csv;
 mod json;
 mod list;
+mod options;
 mod subject;
 mod text;
 mod triage;

@@ -3,10 +3,11 @@
 use std::fmt::Write;
 
 use super::answer::{WIDTH, answer, worst};
+use super::options::options_table;
 use super::subject::Subject;
-use super::words::{cubic, duration, hours_column, length, money, size, size_inch, wrap};
+use super::words::{cubic, duration, money, size, size_inch, wrap};
 use crate::cost::Ledger;
-use crate::estimate::{Ask, LeadTime, Made, PartOption};
+use crate::estimate::{Ask, LeadTime, Made};
 use crate::mesh::{Finding, InspectedMesh};
 use crate::pose::MachineFit;
 
@@ -177,103 +178,14 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             subject.estimate.material
         ),
     );
-    paragraph(
-        text,
-        &format!(
-            "Pose {}: {}.",
-            subject.estimate.down.in_words(),
-            subject.estimate.down_why
-        ),
-    );
-}
-
-fn options_table(text: &mut String, subject: &Subject<'_>) {
-    let made: Vec<(usize, &PartOption, &Made)> = subject
-        .estimate
-        .options
-        .iter()
-        .enumerate()
-        .filter_map(|(i, o)| Some((i, o, o.made()?)))
-        .collect();
-    let Some((_, _, first)) = made.first() else {
-        return;
+    let down = subject.estimate.down.in_words();
+    let why = &subject.estimate.down_why;
+    let pose = if why.starts_with(&down) {
+        why.clone()
+    } else {
+        format!("{down}, {why}")
     };
-    let currency = first.ledger.currency.code();
-    line!(
-        text,
-        "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}  held by",
-        "machine",
-        "nozzle",
-        "layer",
-        "layers",
-        "walls",
-        "g",
-        "h:min",
-        "price",
-        "floor",
-        "earns/h",
-        "cusp",
-        "fails"
-    );
-    line!(
-        text,
-        "  {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5} {:>5}",
-        "",
-        "",
-        "mm",
-        "",
-        "",
-        "",
-        "",
-        currency,
-        currency,
-        currency,
-        "um",
-        "%"
-    );
-    for (index, option, m) in made {
-        let mark = if subject.estimate.pick.option == Some(index) {
-            '*'
-        } else {
-            ' '
-        };
-        let held = [m.limit_share[0], m.limit_share[1], m.limit_share[2]]
-            .into_iter()
-            .fold(0.0, f64::max);
-        line!(
-            text,
-            "{mark} {:<9} {:<13} {:>5} {:>6} {:>5} {:>8} {:>7} {:>9} {:>9} {:>7} {:>5.0} {:>5.1}  {} {:.0}%",
-            option.machine,
-            option.nozzle,
-            length(m.bead.height_mm()),
-            m.layers,
-            m.perimeters,
-            format!("{:.1}", m.mass_g + m.support_g),
-            hours_column(m.seconds.whole_s()),
-            m.ledger.unit_price,
-            m.ledger.unit_cost,
-            m.ledger.earned_per_machine_hour,
-            m.cusp_um,
-            100.0 * m.ledger.risk.failure_probability,
-            m.limit.name(),
-            100.0 * held
-        );
-    }
-    let pick = &subject.estimate.pick;
-    if pick.option.is_some() {
-        paragraph(
-            text,
-            &format!("* {}.{}", pick.why, sentences(&pick.instead)),
-        );
-    }
-    line!(
-        text,
-        "  price: each, before tax; floor: no margin; earns/h: per machine hour; fails: one start in a hundred"
-    );
-}
-
-fn sentences(parts: &[String]) -> String {
-    parts.iter().map(|p| format!(" {p}.")).collect()
+    paragraph(text, &format!("Pose: {pose}."));
 }
 
 /// One line per reason, with the options it refuses.
@@ -293,7 +205,8 @@ fn refused(text: &mut String, subject: &Subject<'_>) {
         line!(text, "\nNot possible:");
     }
     for (reason, names) in reasons {
-        paragraph(text, &format!("  {}: {reason}.", names.join(", ")));
+        let sentence = format!("  {}: {reason}.", names.join(", "));
+        line!(text, "{}", hang(&sentence, 2));
     }
 }
 
@@ -366,7 +279,7 @@ pub(super) fn cautions(subject: &Subject<'_>) -> Vec<String> {
             material
                 .cautions
                 .iter()
-                .map(|c| format!("{}: {c}", material.id)),
+                .map(|c| format!("{}: {c}.", material.id)),
         );
     }
     all.push(

@@ -94,10 +94,10 @@ pub fn spare(made: &Made) -> String {
     }
 }
 
-/// Text broken into lines of at most `width` characters, later lines indented.
+/// Text broken into lines of at most `width` characters; the first keeps its own indent, later lines get `indent`.
 pub fn wrap(text: &str, width: usize, indent: &str) -> String {
     let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
+    let mut line = text[..text.len() - text.trim_start().len()].to_owned();
     for word in text.split_whitespace() {
         let room = if line.is_empty() { 0 } else { 1 };
         if !line.trim().is_empty() && line.chars().count() + room + word.chars().count() > width {

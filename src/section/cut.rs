@@ -85,8 +85,8 @@ fn blocks(spans: &[(u32, u32)], planes: usize) -> Vec<std::ops::Range<usize>> {
     }
     let mut blocks = Vec::new();
     let (mut start, mut held, mut here) = (0, 0usize, 0i64);
-    for plane in 0..planes {
-        here += change[plane];
+    for (plane, change) in change.iter().take(planes).enumerate() {
+        here += change;
         if held + here as usize > MEETINGS_AT_ONCE && plane > start {
             blocks.push(start..plane);
             (start, held) = (plane, 0);
