@@ -86,7 +86,7 @@ pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
     let mut lost_mm2 = 0.0;
     let wide = core.offset_unthinned(bead.loop_from_mm / 2.0);
     let narrow = outline.minus(&wide);
-    if is_worth_a_look(&narrow, bead) {
+    if wide.is_empty() || is_worth_a_look(&narrow, bead) {
         let slivers = outline
             .offset_unthinned(-bead.least_mm / 2.0)
             .offset_unthinned(bead.least_mm / 2.0)

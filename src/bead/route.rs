@@ -1,5 +1,8 @@
 //! The order in which a layer's paths are laid, and the travels between them.
 
+use rstar::RTree;
+use rstar::primitives::{GeomWithData, Rectangle};
+
 use super::{LayerPlan, Path, Role};
 
 /// One path as it will be run: its segments and corners, from rest to rest.
@@ -62,19 +65,21 @@ pub struct Course {
 pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
     let mut course = Course::default();
     run_nearest_next(plan.support.iter().collect(), nozzle_mm, &mut course);
-    let mut islands: Vec<(&Vec<Path>, Extent)> = plan
+    let islands: Vec<&Vec<Path>> = plan
         .islands
         .iter()
         .filter(|paths| !paths.is_empty())
-        .map(|paths| {
-            (
-                paths,
-                Extent::around(paths.iter().flat_map(|p| &p.points_mm)),
-            )
-        })
         .collect();
-    while let Some(nearest) = nearest_island(&islands, *nozzle_mm) {
-        let (paths, _) = islands.swap_remove(nearest);
+    let mut waiting = Waiting::of(
+        islands
+            .iter()
+            .map(|paths| paths.iter().flat_map(|p| &p.points_mm)),
+    );
+    while let Some((island, _)) = waiting.take_nearest(*nozzle_mm, |island, best| {
+        for point in islands[island].iter().flat_map(|p| &p.points_mm) {
+            best.offer(squared(*nozzle_mm, *point), 0);
+        }
+    }) {
         for role in [
             Role::Inner,
             Role::Outer,
@@ -82,49 +87,90 @@ pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
             Role::Fill,
             Role::Open,
         ] {
-            run_nearest_next(
-                paths.iter().filter(|p| p.role == role).collect(),
-                nozzle_mm,
-                &mut course,
-            );
+            let paths = islands[island].iter().filter(|p| p.role == role);
+            run_nearest_next(paths.collect(), nozzle_mm, &mut course);
         }
     }
     course
 }
 
-fn nearest_island(islands: &[(&Vec<Path>, Extent)], nozzle_mm: [f64; 2]) -> Option<usize> {
-    let mut best: Option<(f64, usize)> = None;
-    for (index, (paths, extent)) in islands.iter().enumerate() {
-        if best.is_some_and(|(distance, _)| extent.squared_distance(nozzle_mm) >= distance) {
-            continue;
-        }
-        for point in paths.iter().flat_map(|p| &p.points_mm) {
-            let distance = squared(nozzle_mm, *point);
-            if best.is_none_or(|(least, _)| distance < least) {
-                best = Some((distance, index));
-            }
-        }
-    }
-    best.map(|(_, index)| index)
+/// The least distance found so far, and where.
+struct Best {
+    squared_mm2: f64,
+    corner: usize,
 }
 
-/// A path that waits, with its box so that far ones need no look at their corners.
-struct Waiting<'a> {
-    path: &'a Path,
-    extent: Extent,
+impl Best {
+    fn offer(&mut self, squared_mm2: f64, corner: usize) {
+        if squared_mm2 < self.squared_mm2 {
+            *self = Best {
+                squared_mm2,
+                corner,
+            };
+        }
+    }
+}
+
+/// Things that wait for the nozzle, by their boxes: only those whose box is nearer than the best corner found are looked
+/// at closely.
+struct Waiting {
+    boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+impl Waiting {
+    fn of<'a, P: Iterator<Item = &'a [f64; 2]>>(things: impl Iterator<Item = P>) -> Waiting {
+        let boxes = things.enumerate().map(|(index, points)| {
+            let (low, high) = extent(points);
+            GeomWithData::new(Rectangle::from_corners(low, high), index)
+        });
+        Waiting {
+            boxes: RTree::bulk_load(boxes.collect()),
+        }
+    }
+
+    /// Takes the nearest thing out. `look` offers the distances of its corners.
+    fn take_nearest(
+        &mut self,
+        nozzle_mm: [f64; 2],
+        look: impl Fn(usize, &mut Best),
+    ) -> Option<(usize, usize)> {
+        let mut best = Best {
+            squared_mm2: f64::INFINITY,
+            corner: 0,
+        };
+        let mut nearest = None;
+        for (waiting, box_mm2) in self.boxes.nearest_neighbor_iter_with_distance_2(&nozzle_mm) {
+            if box_mm2 >= best.squared_mm2 {
+                break;
+            }
+            let before = best.squared_mm2;
+            look(waiting.data, &mut best);
+            if best.squared_mm2 < before {
+                nearest = Some(*waiting);
+            }
+        }
+        let nearest = nearest?;
+        self.boxes.remove(&nearest);
+        Some((nearest.data, best.corner))
+    }
 }
 
 fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Course) {
-    let mut waiting: Vec<Waiting<'_>> = paths
+    let paths: Vec<&Path> = paths
         .into_iter()
         .filter(|path| !path.points_mm.is_empty())
-        .map(|path| Waiting {
-            path,
-            extent: Extent::around(&path.points_mm),
-        })
         .collect();
-    while let Some((index, start)) = nearest_start(&waiting, *nozzle_mm) {
-        let path = waiting.swap_remove(index).path;
+    let mut waiting = Waiting::of(paths.iter().map(|path| path.points_mm.iter()));
+    while let Some((index, start)) = waiting.take_nearest(*nozzle_mm, |index, best| {
+        let path = paths[index];
+        // Any corner of a closed path, either end of an open one.
+        let last = path.points_mm.len() - 1;
+        let pace = if path.closed { 1 } else { last.max(1) };
+        for corner in (0..=last).step_by(pace) {
+            best.offer(squared(*nozzle_mm, path.points_mm[corner]), corner);
+        }
+    }) {
+        let path = paths[index];
         let points = points_from(path, start);
         let travel_mm = squared(*nozzle_mm, points[0]).sqrt();
         *nozzle_mm = points[points.len() - 1];
@@ -132,25 +178,6 @@ fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Co
             course.strokes.push(stroke);
         }
     }
-}
-
-/// The nearest start among waiting paths: any corner of a closed path, either end of an open one.
-fn nearest_start(waiting: &[Waiting<'_>], nozzle_mm: [f64; 2]) -> Option<(usize, usize)> {
-    let mut best: Option<(f64, usize, usize)> = None;
-    for (index, Waiting { path, extent }) in waiting.iter().enumerate() {
-        if best.is_some_and(|(distance, ..)| extent.squared_distance(nozzle_mm) >= distance) {
-            continue;
-        }
-        let last = path.points_mm.len() - 1;
-        let pace = if path.closed { 1 } else { last.max(1) };
-        for corner in (0..=last).step_by(pace) {
-            let distance = squared(nozzle_mm, path.points_mm[corner]);
-            if best.is_none_or(|(least, ..)| distance < least) {
-                best = Some((distance, index, corner));
-            }
-        }
-    }
-    best.map(|(_, index, corner)| (index, corner))
 }
 
 /// The corners of a path from a start on; a closed path returns to it.
@@ -207,27 +234,15 @@ fn squared(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2)
 }
 
-#[derive(Debug, Clone, Copy)]
-struct Extent {
-    low: [f64; 2],
-    high: [f64; 2],
-}
-
-impl Extent {
-    fn around<'a>(points: impl IntoIterator<Item = &'a [f64; 2]>) -> Extent {
-        let nothing = Extent {
-            low: [f64::INFINITY; 2],
-            high: [f64::NEG_INFINITY; 2],
-        };
-        points.into_iter().fold(nothing, |e, p| Extent {
-            low: [e.low[0].min(p[0]), e.low[1].min(p[1])],
-            high: [e.high[0].max(p[0]), e.high[1].max(p[1])],
-        })
-    }
-
-    /// Squared distance from a point to the box, 0 inside.
-    fn squared_distance(&self, p: [f64; 2]) -> f64 {
-        let outside = |i: usize| (self.low[i] - p[i]).max(p[i] - self.high[i]).max(0.0);
-        outside(0).powi(2) + outside(1).powi(2)
-    }
+/// Least and greatest corner of a box around points.
+fn extent<'a>(points: impl Iterator<Item = &'a [f64; 2]>) -> ([f64; 2], [f64; 2]) {
+    points.fold(
+        ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]),
+        |(low, high), p| {
+            (
+                [low[0].min(p[0]), low[1].min(p[1])],
+                [high[0].max(p[0]), high[1].max(p[1])],
+            )
+        },
+    )
 }

@@ -42,6 +42,16 @@ pub enum EstimateError {
     /// Money that can't be computed.
     #[error("{0}")]
     Cost(#[from] CostError),
+    /// Facets that do not hang together.
+    #[error(
+        "the mesh is a heap of loose facets: {open} of its {edges} edges have one facet only; ask for the part as a closed solid"
+    )]
+    LooseFacets {
+        /// Edges with one facet.
+        open: usize,
+        /// All edges.
+        edges: u32,
+    },
     /// More layers than are worth computing.
     #[error(
         "the part is {height_mm:.1} mm high, {layers} layers of {layer_mm} mm; more than {most} is surely a wrong unit"

@@ -6,7 +6,7 @@ use super::EstimateError;
 use super::asked::Asked;
 use super::candidate::{Candidate, Possible, State};
 use super::finish::Steps;
-use super::option::{Made, Seconds};
+use super::option::{Made, Refusal, Seconds};
 use super::table::run;
 use super::walk::{Laid, walk};
 use crate::bead::{Bead, support_regions};
@@ -64,6 +64,16 @@ pub(super) fn make_all(
             let State::Possible(possible) = &candidate.state else {
                 continue;
             };
+            if walked.laid.deposited_mm3 <= 0.0 {
+                candidate.state = State::Refused(Refusal {
+                    fits: true,
+                    reasons: vec![format!(
+                        "nothing of the part is wide enough for a bead of {} mm; is its unit right?",
+                        possible.bead.width_mm()
+                    )],
+                });
+                continue;
+            }
             let made = made(
                 asked,
                 candidate.machine,

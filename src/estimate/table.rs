@@ -117,6 +117,7 @@ pub(super) fn run<'a>(
 /// computed.
 pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate, EstimateError> {
     let asked = Asked::of(shop, ask)?;
+    refuse_loose_facets(part)?;
     let footprints = Footprints::of(&part.mesh);
     let (down, down_why) = down(part, &footprints, shop, ask);
     let mut candidates = candidates(&asked, &footprints, down)?;
@@ -138,6 +139,15 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     result.findings.extend(option_findings(&result, part));
     result.other_pose = other_poses::remark(part, &asked, &footprints, &result);
     Ok(result)
+}
+
+/// Sections of loose facets mean nothing, and their crossings take for ever to sort out.
+fn refuse_loose_facets(part: &InspectedMesh) -> Result<(), EstimateError> {
+    let (open, edges) = (part.topology.open_edges.len(), part.topology.edge_count);
+    if 2 * open > edges as usize {
+        return Err(EstimateError::LooseFacets { open, edges });
+    }
+    Ok(())
 }
 
 fn size_mm(footprints: &Footprints, down: Down) -> [f64; 3] {

@@ -17,11 +17,12 @@ pub(super) fn bodies_to_turn(mesh: &Mesh, topology: &Topology) -> Vec<bool> {
     if bodies.iter().all(|b| b.volume_mm3 >= 0.0) {
         return turn;
     }
+    let holders = possible_holders(&bodies);
     let surfaces: Vec<OnceCell<Option<TriMesh>>> = bodies.iter().map(|_| OnceCell::new()).collect();
     for (index, body) in bodies.iter().enumerate() {
-        let outermost = bodies
+        let outermost = holders
             .iter()
-            .enumerate()
+            .map(|holder| (*holder, &bodies[*holder]))
             .filter(|(other, o)| *other != index && o.may_hold(body))
             .filter(|(other, o)| {
                 let surface = surfaces[*other].get_or_init(|| o.surface(mesh));
@@ -34,6 +35,19 @@ pub(super) fn bodies_to_turn(mesh: &Mesh, topology: &Topology) -> Vec<bool> {
         };
     }
     turn
+}
+
+/// A body encloses something from four facets on. Of a heap of thousands only the largest are asked whether they hold
+/// others, so that a hostile file can't make every body be held against every other.
+fn possible_holders(bodies: &[Body]) -> Vec<usize> {
+    const MOST: usize = 1000;
+    let mut holders: Vec<usize> = (0..bodies.len())
+        .filter(|b| bodies[*b].facets.len() >= 4)
+        .collect();
+    let size = |b: &usize| (bodies[*b].high_mm - bodies[*b].low_mm).norm_squared();
+    holders.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    holders.truncate(MOST);
+    holders
 }
 
 struct Body {
