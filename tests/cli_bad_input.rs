@@ -364,6 +364,21 @@ fn an_open_or_inside_out_mesh_says_how_far_its_figures_can_be_trusted() {
 }
 
 #[test]
+fn contours_that_do_not_close_are_joined_with_a_finding() {
+    let here = folder("gap");
+    let path = here.join("gap.stl");
+    let mut facets = cube();
+    facets.remove(5);
+    fs::write(&path, stl(&facets)).unwrap();
+    let said = text(&beadtally(&["estimate", path.to_str().unwrap()]).stdout);
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains("not closed") && said.contains("joined to the nearest loose end"),
+        "{said}"
+    );
+}
+
+#[test]
 fn no_line_is_wider_than_a_hundred_columns() {
     let parts = ["binnacle", "cleat_block", "hatch_lid_mould", "rudder_cheek"];
     for part in parts.map(|p| format!("models/{p}.stl")) {
@@ -373,6 +388,17 @@ fn no_line_is_wider_than_a_hundred_columns() {
                 assert!(line.chars().count() <= 100, "{command} {part}: {line}");
             }
         }
+    }
+    let why = [
+        "estimate",
+        "models/cleat_block.stl",
+        "--why",
+        "fast/0.6-hardened",
+        "--machine",
+        "fast",
+    ];
+    for line in text(&beadtally(&why).stdout).lines() {
+        assert!(line.chars().count() <= 100, "{line}");
     }
 }
 

@@ -1,11 +1,16 @@
 //! Takes a mesh, a shop and what is asked. Gives one estimate per option: the line from mesh to money, walked once.
 //!
-//! `table` is where the rooms meet; `walk` takes a posed part from sections to a clock; `pick` recommends an option.
+//! `table` is where the rooms meet: what is `asked`, which `candidate` can take the part, what `making` it gives, which
+//! option to `pick`. `walk` takes a posed part from sections to a clock.
 
 mod ask;
+mod asked;
+mod candidate;
 mod error;
+mod findings;
 mod finish;
 mod lead;
+mod making;
 mod option;
 mod other_poses;
 mod pick;

@@ -2,8 +2,10 @@
 
 use rayon::prelude::*;
 
+use super::asked::Asked;
+use super::making::MOST_LAYERS;
 use super::option::Made;
-use super::table::{Asked, Estimate, MOST_LAYERS};
+use super::table::Estimate;
 use super::walk::walk;
 use crate::bead::support_regions;
 use crate::mesh::InspectedMesh;

@@ -1,13 +1,10 @@
 //! The answer in plain words, before any table.
 
 use super::subject::Subject;
-use super::words::{duration, grams, held_by, length, money, placed, wrap};
+use super::words::{WIDTH, duration, grams, held_by, length, money, placed, wrap};
 use crate::estimate::{Made, PartOption};
 use crate::mesh::{Finding, FindingKind};
 use crate::shop::Shop;
-
-/// Columns that text may take.
-pub(super) const WIDTH: usize = 98;
 
 /// The first lines: which machine, nozzle and turn, hours, grams, price, what holds the speed, and the finding that
 /// matters most.

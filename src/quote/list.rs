@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use super::answer::{WIDTH, worst};
+use super::answer::worst;
 use super::triage::TriageRow;
-use super::words::{hours_column, wrap};
+use super::words::{WIDTH, hours_column, wrap};
 use crate::mesh::InspectedMesh;
 use crate::pose::MachineFit;
 

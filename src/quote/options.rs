@@ -2,9 +2,8 @@
 
 use std::fmt::Write;
 
-use super::answer::WIDTH;
 use super::subject::Subject;
-use super::words::{hours_column, length, wrap};
+use super::words::{WIDTH, hours_column, length, wrap};
 use crate::estimate::{Made, PartOption};
 
 macro_rules! line {
@@ -66,7 +65,7 @@ pub(super) fn options_table(text: &mut String, subject: &Subject<'_>) {
     }
     line!(
         text,
-        "  price: each, before tax; floor: without margin; per h: earned per machine hour; fail: of starts"
+        "  price: each, before tax; floor: no margin; per h: earned per machine hour; fail: of starts"
     );
 }
 

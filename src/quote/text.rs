@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use super::answer::{WIDTH, answer, worst};
+use super::answer::{answer, worst};
 use super::options::options_table;
 use super::subject::Subject;
-use super::words::{cubic, duration, money, size, size_inch, wrap};
+use super::words::{WIDTH, cubic, duration, hang, money, pose_sentence, size, size_inch, wrap};
 use crate::cost::Ledger;
 use crate::estimate::{Ask, LeadTime, Made};
 use crate::mesh::{Finding, InspectedMesh};
@@ -57,19 +57,6 @@ fn findings(text: &mut String, findings: &[Finding], indent: &str) {
         let sentence = format!("{indent}{state:<10} {}", finding.detail);
         line!(text, "{}", hang(&sentence, indent.len() + 11));
     }
-}
-
-/// Wraps a line whose later lines start under its text.
-fn hang(sentence: &str, column: usize) -> String {
-    let (head, tail) = sentence.split_at(
-        sentence
-            .char_indices()
-            .nth(column)
-            .map_or(sentence.len(), |c| c.0),
-    );
-    let body = wrap(tail, WIDTH - column, "");
-    let indent = format!("\n{}", " ".repeat(column));
-    format!("{head}{}", body.replace('\n', &indent))
 }
 
 /// Which machines hold a part, and turned how.
@@ -180,12 +167,7 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     );
     let down = subject.estimate.down.in_words();
     let why = &subject.estimate.down_why;
-    let pose = if why.starts_with(&down) {
-        why.clone()
-    } else {
-        format!("{down}, {why}")
-    };
-    paragraph(text, &format!("Pose: {pose}."));
+    paragraph(text, &format!("Pose: {}.", pose_sentence(&down, why)));
 }
 
 /// One line per reason, with the options it refuses.
@@ -369,15 +351,16 @@ fn quantities(text: &mut String, breaks: &[Ledger]) {
 }
 
 fn lead_sentence(made: &Made, lead: &LeadTime) -> String {
+    let each = duration(made.seconds.whole_s());
+    let prints = match lead.prints {
+        1 => format!("1 print of {each}, started while the shop is attended, is"),
+        n => format!(
+            "{n} prints of {each} one after another on one machine, each started while the shop is attended, are"
+        ),
+    };
     format!(
-        "Lead time: {} of {} one after another on one machine, started only while the shop is attended, are done {} after \
-         an opening on Monday ({:.1} a week); failures, other jobs and finishing are not in it.",
-        if lead.prints == 1 {
-            "1 print".to_owned()
-        } else {
-            format!("{} prints", lead.prints)
-        },
-        duration(made.seconds.whole_s()),
+        "Lead time: {prints} done {} after an opening on Monday ({:.1} a week); failures, other jobs and finishing are \
+         not in it.",
         duration(lead.hours * 3600.0),
         lead.prints_per_week
     )

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::subject::Subject;
-use super::words::duration;
+use super::words::{WIDTH, duration, hang, pose_sentence, wrap};
 use crate::bead::Role;
 use crate::estimate::{Ask, Made, PartOption, Walls};
 use crate::motion::RETRACTION_FROM_MM;
@@ -29,18 +29,23 @@ pub fn why_text(subject: &Subject<'_>, option: &PartOption, ask: &Ask) -> String
             ledger(&mut text, made);
         }
     }
-    text
+    text.lines().map(|line| fitted(line) + "\n").collect()
+}
+
+/// A line within [`WIDTH`]; a longer one goes on a little further in.
+fn fitted(line: &str) -> String {
+    if line.chars().count() <= WIDTH {
+        line.to_owned()
+    } else {
+        wrap(line, WIDTH, "      ")
+    }
 }
 
 fn placing(text: &mut String, subject: &Subject<'_>, made: &Made) {
     let [x, y, z] = made.pose.size_mm;
     line!(text, "\nPose");
-    line!(
-        text,
-        "  {}: {}",
-        made.pose.down.in_words(),
-        subject.estimate.down_why
-    );
+    let why = &subject.estimate.down_why;
+    line!(text, "  {}", pose_sentence(&made.pose.down.in_words(), why));
     line!(
         text,
         "  turn {:.2} degrees; size on the bed {x:.2} x {y:.2} x {z:.2} mm",
@@ -319,13 +324,9 @@ fn ledger(text: &mut String, made: &Made) {
         l.currency.code()
     );
     for each in &l.lines {
-        line!(
-            text,
-            "  {:<16} {:>12}  {}",
-            each.line.replace('_', " "),
-            each.amount,
-            each.detail
-        );
+        let name = each.line.replace('_', " ");
+        let head = format!("  {name:<16} {:>12}  {}", each.amount, each.detail);
+        line!(text, "{}", hang(&head, 33));
     }
     line!(text, "  {:<16} {:>12}", "total", l.total);
     line!(

@@ -5,6 +5,9 @@ use rust_decimal::Decimal;
 use crate::estimate::Made;
 use crate::motion::Limit;
 
+/// Columns that text may take.
+pub const WIDTH: usize = 98;
+
 /// Hours and minutes: `9 h 40 min`, `38 min`, `4 d 6 h` never: an owner books hours.
 pub fn duration(seconds: f64) -> String {
     let minutes = (seconds / 60.0).round() as u64;
@@ -110,6 +113,28 @@ pub fn wrap(text: &str, width: usize, indent: &str) -> String {
     }
     lines.push(line);
     lines.join("\n")
+}
+
+/// Breaks a line at [`WIDTH`]; later lines start at `column`, under its text.
+pub fn hang(sentence: &str, column: usize) -> String {
+    let (head, tail) = sentence.split_at(
+        sentence
+            .char_indices()
+            .nth(column)
+            .map_or(sentence.len(), |c| c.0),
+    );
+    let body = wrap(tail, WIDTH - column, "");
+    let indent = format!("\n{}", " ".repeat(column));
+    format!("{head}{}", body.replace('\n', &indent))
+}
+
+/// A pose and why it was chosen; the reason may begin with the pose itself.
+pub fn pose_sentence(down: &str, why: &str) -> String {
+    if why.starts_with(down) {
+        why.to_owned()
+    } else {
+        format!("{down}, {why}")
+    }
 }
 
 #[cfg(test)]

@@ -66,7 +66,8 @@ impl Region {
 
     /// Its area, mm2.
     pub fn area_mm2(&self) -> f64 {
-        self.rings.iter().map(ring_area).sum::<f64>() / (GRID_PER_MM * GRID_PER_MM)
+        // An empty sum is -0, which would be printed so.
+        self.rings.iter().map(ring_area).sum::<f64>() / (GRID_PER_MM * GRID_PER_MM) + 0.0
     }
 
     /// Length of all its rings, mm.

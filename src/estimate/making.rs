@@ -1,0 +1,260 @@
+//! From options that are possible to what each makes: beads walked once, clocks, grams and money.
+
+use rayon::prelude::*;
+
+use super::EstimateError;
+use super::asked::Asked;
+use super::candidate::{Candidate, Possible, State};
+use super::finish::Steps;
+use super::option::{Made, Seconds};
+use super::table::run;
+use super::walk::{Laid, walk};
+use crate::bead::{Bead, support_regions};
+use crate::cost::ledger;
+use crate::mesh::{Finding, FindingKind, InspectedMesh};
+use crate::motion::{Clock, Limits};
+use crate::pose::{Down, Pose, place};
+use crate::section::{Layers, Region, sections};
+use crate::shop::{Machine, Nozzle};
+
+/// More layers than this is surely a wrong unit.
+pub(super) const MOST_LAYERS: usize = 20_000;
+
+/// Options that lay the same beads in the same turn, walked together.
+struct Group {
+    turn_deg: f64,
+    bead: Bead,
+    perimeters: u32,
+    members: Vec<usize>,
+}
+
+/// Walks every possible option and puts what it makes in its place. Gives the contours that did not close.
+pub(super) fn make_all(
+    part: &InspectedMesh,
+    asked: &Asked<'_>,
+    candidates: &mut [Candidate<'_>],
+    steps: &Steps,
+    down: Down,
+) -> Result<Gaps, EstimateError> {
+    let groups = groups(candidates);
+    // Groups that share turn and layer height share their sections too.
+    let mut by_sections: Vec<Vec<&Group>> = Vec::new();
+    for group in &groups {
+        let alike = |g: &&Group| {
+            g.turn_deg == group.turn_deg && g.bead.height_mm() == group.bead.height_mm()
+        };
+        match by_sections
+            .iter_mut()
+            .find(|set| set.first().is_some_and(alike))
+        {
+            Some(set) => set.push(group),
+            None => by_sections.push(vec![group]),
+        }
+    }
+    let views: &[Candidate<'_>] = candidates;
+    let walked: Vec<Vec<Walked>> = by_sections
+        .par_iter()
+        .map(|set| walk_set(part, asked, views, set, down))
+        .collect::<Result<_, EstimateError>>()?;
+    let mut gaps = Gaps::default();
+    for walked in walked.into_iter().flatten() {
+        gaps = gaps.worse(walked.gaps);
+        for (member, clock) in walked.members.iter().zip(&walked.clocks) {
+            let candidate = &mut candidates[*member];
+            let State::Possible(possible) = &candidate.state else {
+                continue;
+            };
+            let made = made(
+                asked,
+                candidate.machine,
+                candidate.nozzle,
+                possible,
+                &walked,
+                clock,
+                steps,
+            )?;
+            candidate.state = State::Done(Box::new(made));
+        }
+    }
+    Ok(gaps)
+}
+
+fn groups(candidates: &[Candidate<'_>]) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for (index, candidate) in candidates.iter().enumerate() {
+        let State::Possible(possible) = &candidate.state else {
+            continue;
+        };
+        let (turn_deg, bead, perimeters) =
+            (possible.pose.turn_deg, possible.bead, possible.perimeters);
+        let same =
+            |g: &&mut Group| g.turn_deg == turn_deg && g.bead == bead && g.perimeters == perimeters;
+        match groups.iter_mut().find(same) {
+            Some(group) => group.members.push(index),
+            None => groups.push(Group {
+                turn_deg,
+                bead,
+                perimeters,
+                members: vec![index],
+            }),
+        }
+    }
+    groups
+}
+
+/// Contours that did not close, in the stack of layers that has the most of them.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Gaps {
+    contours: usize,
+    longest_mm: f64,
+}
+
+impl Gaps {
+    fn worse(self, other: Gaps) -> Gaps {
+        if other.contours > self.contours {
+            other
+        } else {
+            self
+        }
+    }
+
+    /// What the owner should know of them.
+    pub fn finding(self) -> Option<Finding> {
+        (self.contours > 0).then(|| Finding {
+            kind: FindingKind::OpenContours,
+            count: self.contours as u64,
+            detail: format!(
+                "{} contours of the layers did not close and were joined to the nearest loose end, over {:.2} mm at the most",
+                self.contours, self.longest_mm
+            ),
+            mended: true,
+        })
+    }
+}
+
+struct Walked {
+    gaps: Gaps,
+    members: Vec<usize>,
+    laid: Laid,
+    layers: usize,
+    clocks: Vec<Clock>,
+}
+
+fn walk_set(
+    part: &InspectedMesh,
+    asked: &Asked<'_>,
+    candidates: &[Candidate<'_>],
+    set: &[&Group],
+    down: Down,
+) -> Result<Vec<Walked>, EstimateError> {
+    let (turn_deg, height_mm) = (set[0].turn_deg, set[0].bead.height_mm());
+    let posed = place(&part.mesh, &Pose::new(down, turn_deg));
+    let layers = Layers::of(posed.box_mm().1.z, height_mm, height_mm);
+    if layers.count > MOST_LAYERS {
+        return Err(EstimateError::TooManyLayers {
+            height_mm: layers.part_mm,
+            layers: layers.count,
+            layer_mm: height_mm,
+            most: MOST_LAYERS,
+        });
+    }
+    let cut = sections(&posed, &part.topology, &layers);
+    drop(posed);
+    let gaps = Gaps {
+        contours: cut.joined_contours,
+        longest_mm: cut.longest_gap_mm,
+    };
+    let support = match asked.overhang() {
+        Some(overhang) => support_regions(&cut.regions, &layers, &overhang),
+        None => vec![Region::default(); cut.regions.len()],
+    };
+    let walked = set.par_iter().map(|group| {
+        let limits: Vec<Limits> = group
+            .members
+            .iter()
+            .filter_map(|m| match &candidates[*m].state {
+                State::Possible(possible) => Some(possible.limits),
+                _ => None,
+            })
+            .collect();
+        let way = asked.way(group.bead, group.perimeters);
+        let (laid, clocks) = walk(&cut.regions, &support, &layers, &way, &limits);
+        Walked {
+            gaps,
+            members: group.members.clone(),
+            laid,
+            layers: layers.count,
+            clocks,
+        }
+    });
+    Ok(walked.collect())
+}
+
+fn made(
+    asked: &Asked<'_>,
+    machine: &Machine,
+    nozzle: &Nozzle,
+    possible: &Possible,
+    walked: &Walked,
+    clock: &Clock,
+    steps: &Steps,
+) -> Result<Made, EstimateError> {
+    let laid = &walked.laid;
+    let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3;
+    let seconds = Seconds::of(clock, machine.correction);
+    let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
+    let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
+    let shop = asked.shop;
+    let ledger = ledger(
+        &run,
+        &shop.rates,
+        &shop.attended,
+        shop.currency,
+        asked.ask.quantity,
+    )?;
+    let laying_s: f64 = seconds.laying_s.iter().sum();
+    let laid_mm3 = laid.deposited_mm3 + laid.support_mm3;
+    Ok(Made {
+        pose: possible.pose.clone(),
+        bead: possible.bead,
+        perimeters: possible.perimeters,
+        layers: walked.layers,
+        solid_fill_layers: laid.solid_fill_layers,
+        bead_length_mm: clock.layers.laid_mm,
+        travel_mm: clock.layers.travel_mm,
+        deposited_mm3: laid.deposited_mm3,
+        support_mm3: laid.support_mm3,
+        detail_lost_mm3: laid.lost_mm3,
+        detail_lost_at_mm: laid.lost_at_mm,
+        mass_g,
+        support_g,
+        seconds,
+        limit: clock.limit(),
+        limit_share: clock.shares(),
+        mean_flow_mm3_s: if laying_s > 0.0 {
+            laid_mm3 / laying_s
+        } else {
+            0.0
+        },
+        limits: possible.limits,
+        cusp_um: steps.cusp_um(possible.bead.height_mm()),
+        greatest_cusp_um: steps.greatest_cusp_um(possible.bead.height_mm()),
+        roughness_um: steps.roughness_um(possible.bead.height_mm()),
+        row: possible.row.clone(),
+        correction: machine.correction,
+        ledger,
+    })
+}
+
+impl Seconds {
+    /// A clock's seconds, every part scaled by the machine's correction.
+    pub(super) fn of(clock: &Clock, correction: f64) -> Seconds {
+        Seconds {
+            laying_s: clock.layers.laying_s.map(|s| s * correction),
+            travel_s: clock.layers.travel_s * correction,
+            layer_change_s: clock.layer_change_s * correction,
+            cooling_s: clock.layers.stretch_s * correction,
+            start_s: clock.start_s * correction,
+        }
+    }
+}
