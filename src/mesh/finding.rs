@@ -27,6 +27,25 @@ pub enum FindingKind {
     Remark,
 }
 
+impl FindingKind {
+    /// Its name in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            FindingKind::OpenEdges => "open_edges",
+            FindingKind::OverusedEdges => "overused_edges",
+            FindingKind::FlippedFacets => "flipped_facets",
+            FindingKind::FlippedBodies => "flipped_bodies",
+            FindingKind::DegenerateFacets => "degenerate_facets",
+            FindingKind::DuplicateFacets => "duplicate_facets",
+            FindingKind::CoarseCoordinates => "coarse_coordinates",
+            FindingKind::OpenContours => "open_contours",
+            FindingKind::DetailLost => "detail_lost",
+            FindingKind::TallLayer => "tall_layer",
+            FindingKind::Remark => "remark",
+        }
+    }
+}
+
 /// Something noticed about a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
