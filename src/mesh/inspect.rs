@@ -224,7 +224,7 @@ fn volume_trust(mesh: &Mesh, mass: &MassProperties) -> String {
     let doubt_mm3 = volume_doubt_mm3(mesh, mass);
     let share = 100.0 * doubt_mm3 / mass.volume_mm3.abs();
     if share < 0.05 {
-        return "the gaps cancel out, so the volume should hold".to_owned();
+        return "the volume depends on how the gaps are meant to be closed".to_owned();
     }
     format!(
         "the volume may be off by about {doubt_mm3:.3} mm3 ({share:.1} %), and grams and price with it"
