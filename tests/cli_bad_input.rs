@@ -269,6 +269,7 @@ fn what_is_asked_and_can_not_be_is_refused_with_what_would_be_right() {
         &["does not take"],
     );
     refused(&["estimate", part, "--fill", "0"], &["the fill is 0"]);
+    refused(&["estimate", part, "--fill", "-1"], &["the fill is -1"]);
     refused(&["estimate", part, "--fill", "nan"], &["the fill is NaN"]);
     refused(
         &["estimate", part, "--quantity", "0"],
@@ -389,6 +390,11 @@ fn no_line_is_wider_than_a_hundred_columns() {
             }
         }
     }
+    // The table's widest row: a machine held by motion all of the time.
+    let table = ["estimate", "models/hatch_lid_mould.stl"];
+    for line in text(&beadtally(&table).stdout).lines() {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
     let why = [
         "estimate",
         "models/cleat_block.stl",
@@ -400,6 +406,18 @@ fn no_line_is_wider_than_a_hundred_columns() {
     for line in text(&beadtally(&why).stdout).lines() {
         assert!(line.chars().count() <= 100, "{line}");
     }
+}
+
+#[test]
+fn a_file_can_not_steer_the_terminal() {
+    let here = folder("steering");
+    let path = here.join("part.stl");
+    fs::write(&path, b"solid a\n\x1b[2J\x1b[H 0 0 1\n").unwrap();
+    let error = refused(
+        &["measure", path.to_str().unwrap()],
+        &["part.stl", "line 2"],
+    );
+    assert!(!error.trim_end().chars().any(char::is_control), "{error:?}");
 }
 
 #[test]
@@ -416,6 +434,19 @@ fn a_list_of_parts_is_no_wider_than_a_hundred_columns() {
         ])
         .stdout,
     );
+    assert!(said.lines().all(|l| l.chars().count() <= 100), "{said}");
+    let here = folder("wide_list");
+    fs::write(
+        here.join("mast.stl"),
+        stl(&block([0.0; 3], [1200.0, 1150.5, 1100.5])),
+    )
+    .unwrap();
+    fs::write(
+        here.join("box.stl"),
+        stl(&block([0.0; 3], [128.0, 128.0, 158.0])),
+    )
+    .unwrap();
+    let said = text(&beadtally(&["estimate", here.to_str().unwrap()]).stdout);
     assert!(said.lines().all(|l| l.chars().count() <= 100), "{said}");
 }
 

@@ -80,6 +80,7 @@ pub struct FitArgs {
 
 /// How parts are to be laid, and what the job asks for.
 #[derive(Debug, Args)]
+#[command(allow_negative_numbers = true)]
 pub struct JobArgs {
     /// The plastic, by its id in the shop file; else the shop's default
     #[arg(long, value_name = "ID")]

@@ -2,6 +2,7 @@
 
 use super::EstimateError;
 use super::ask::{Ask, Walls};
+use super::candidate::bead;
 use super::walk::Way;
 use crate::bead::{Bead, Laying, Overhang};
 use crate::shop::{Machine, Material, Nozzle, Shop};
@@ -53,11 +54,25 @@ impl<'a> Asked<'a> {
             }
         }
         check_ranges(ask)?;
-        Ok(Asked {
+        let asked = Asked {
             shop,
             ask,
             material,
-        })
+        };
+        asked.refuse_layer_above_every_nozzle()?;
+        Ok(asked)
+    }
+
+    /// A layer height that no nozzle in question can lay is wrong whatever the part.
+    fn refuse_layer_above_every_nozzle(&self) -> Result<(), EstimateError> {
+        let mut beads = self.pairs().into_iter().map(|(machine, nozzle)| {
+            let row = self.shop.row_for(machine, nozzle, self.material);
+            bead(nozzle, row.as_ref(), self.ask.layer_height_mm)
+        });
+        match beads.next() {
+            Some(Err(first)) if !beads.any(|bead| bead.is_ok()) => Err(first.into()),
+            _ => Ok(()),
+        }
     }
 
     /// Every machine with every nozzle it takes, where asked for, in the shop's order.

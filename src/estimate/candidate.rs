@@ -110,7 +110,7 @@ fn does_not_fit(words: &str, footprints: &Footprints, machine: &Machine) -> Stri
     }
 }
 
-fn bead(
+pub(super) fn bead(
     nozzle: &Nozzle,
     row: Option<&RowUsed>,
     layer_height_mm: Option<f64>,

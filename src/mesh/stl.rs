@@ -219,7 +219,11 @@ impl<'a> Words<'a> {
 
     fn unexpected(&self, word: Option<&[u8]>, expected: &'static str) -> MeshError {
         let found = match word {
-            Some(word) => String::from_utf8_lossy(&word[..word.len().min(40)]).into_owned(),
+            // What a stranger's file says must not steer the owner's terminal.
+            Some(word) => String::from_utf8_lossy(&word[..word.len().min(40)])
+                .chars()
+                .map(|c| if c.is_control() { '?' } else { c })
+                .collect(),
             None => "the end of the file".to_owned(),
         };
         MeshError::Text {

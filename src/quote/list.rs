@@ -31,10 +31,8 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
         "per h"
     );
     for row in rows {
-        let size = |size: Option<[f64; 3]>, digits: usize| {
-            size.map_or("-".to_owned(), |[x, y, z]| {
-                format!("{x:.digits$} x {y:.digits$} x {z:.digits$}")
-            })
+        let size = |size: Option<[f64; 3]>, width: usize| {
+            size.map_or("-".to_owned(), |size| size_within(size, width))
         };
         let price = row.price.map_or("-".to_owned(), |p| p.to_string());
         let earns = row
@@ -45,8 +43,8 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
             "{:<NAME$} {:<8} {:>20} {:>16} {:<11} {:>6} {:>8} {:>6}",
             short(&row.part),
             row.verdict.name(),
-            size(row.size_mm, 1),
-            size(row.size_inch(), 1),
+            size(row.size_mm, 20),
+            size(row.size_inch(), 16),
             on(row),
             row.hours
                 .map_or("-".to_owned(), |h| hours_column(h * 3600.0)),
@@ -64,6 +62,16 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
         line!(text, "{}", wrap(&sentence, WIDTH, "  "));
     }
     text
+}
+
+/// A box in at most `width` characters where whole units allow it: a large part needs no tenths.
+fn size_within([x, y, z]: [f64; 3], width: usize) -> String {
+    let fine = format!("{x:.1} x {y:.1} x {z:.1}");
+    if fine.len() <= width {
+        fine
+    } else {
+        format!("{x:.0} x {y:.0} x {z:.0}")
+    }
 }
 
 fn on(row: &TriageRow) -> String {

@@ -107,6 +107,6 @@ fn row(
     for (cell, width) in cells.iter().zip(widths) {
         let _ = write!(line, " {cell:>width$}");
     }
-    let _ = write!(line, "  {held}");
+    let _ = write!(line, " {held}");
     line!(text, "{}", line.trim_end());
 }
