@@ -324,6 +324,22 @@ fn a_list_prints_its_good_parts_and_asks_about_its_bad_one() {
 }
 
 #[test]
+fn a_folder_without_meshes_does_not_silence_the_files_beside_it() {
+    let here = folder("beside");
+    fs::write(here.join("cube.stl"), stl(&cube())).unwrap();
+    fs::create_dir(here.join("bare")).unwrap();
+    let (part, bare) = (here.join("cube.stl"), here.join("bare"));
+    let output = beadtally(&["measure", part.to_str().unwrap(), bare.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        text(&output.stdout).contains("8.00"),
+        "{}",
+        text(&output.stdout)
+    );
+    assert!(text(&output.stderr).contains("bare: this is a folder without meshes"));
+}
+
+#[test]
 fn a_part_that_fits_nowhere_is_a_no() {
     let here = folder("too_big");
     let path = here.join("mast.stl");

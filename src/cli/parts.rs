@@ -23,7 +23,12 @@ pub(super) fn files(asked: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut files = Vec::new();
     for path in asked {
         if path.is_dir() {
-            files.extend(meshes_in(path)?);
+            match meshes_in(path) {
+                Ok(meshes) => files.extend(meshes),
+                // Beside others a bad folder is a bad row; it must not silence the good parts.
+                Err(_) if asked.len() > 1 => files.push(path.clone()),
+                Err(failure) => return Err(failure),
+            }
         } else {
             files.push(path.clone());
         }
@@ -89,7 +94,7 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, BadPart> {
     };
     let about = fs::metadata(path).map_err(|e| unreadable(plain(&e)))?;
     if about.is_dir() {
-        return Err(unreadable("this is a folder".to_owned()));
+        return Err(unreadable("this is a folder without meshes".to_owned()));
     }
     if about.len() > MOST_BYTES {
         return Err(BadPart {

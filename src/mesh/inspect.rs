@@ -207,8 +207,11 @@ fn report_edges(
             kind: FindingKind::OverusedEdges,
             count: topology.overused_edges() as u64,
             detail: format!(
-                "{} edges are shared by more than two facets: bodies touch there, or a wall has no thickness; {}",
-                topology.overused_edges(),
+                "{} shared by more than two facets: bodies touch there, or a wall has no thickness; {}",
+                match topology.overused_edges() {
+                    1 => "1 edge is".to_owned(),
+                    many => format!("{many} edges are"),
+                },
                 if topology.is_closed(&mesh.triangles) {
                     "bodies that overlap count once in the layers but twice in the volume"
                 } else {
