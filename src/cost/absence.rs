@@ -120,19 +120,12 @@ impl Absence {
 
 /// Minutes after Monday 0:00 of every attended interval, in order.
 fn intervals(week: &AttendedWeek) -> Result<Vec<(u32, u32)>, CostError> {
-    let mut all = Vec::new();
-    for (day, hours) in (0_u32..).zip(&week.days) {
-        for &(from, to) in hours {
-            if from >= to || to > DAY_MIN {
-                return Err(CostError::BadInterval {
-                    day: day as usize + 1,
-                    from,
-                    to,
-                });
-            }
-            all.push((day * DAY_MIN + from, day * DAY_MIN + to));
+    for (day, hours) in (1_usize..).zip(&week.days) {
+        if let Some(&(from, to)) = hours.iter().find(|(from, to)| from >= to || *to > DAY_MIN) {
+            return Err(CostError::BadInterval { day, from, to });
         }
     }
+    let mut all = week.intervals_min();
     all.sort_unstable();
     Ok(all)
 }

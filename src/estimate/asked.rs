@@ -4,7 +4,8 @@ use super::EstimateError;
 use super::ask::{Ask, Walls};
 use super::candidate::bead;
 use super::walk::Way;
-use crate::bead::{Bead, Laying, Overhang};
+use crate::bead::{Bead, Laying, Overhang, support_regions};
+use crate::section::{Layers, Region};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// What is asked, looked up in the shop.
@@ -93,7 +94,7 @@ impl<'a> Asked<'a> {
             .collect()
     }
 
-    pub fn overhang(&self) -> Option<Overhang> {
+    fn overhang(&self) -> Option<Overhang> {
         let process = &self.shop.process;
         let free = |mm: f64| if self.ask.base_model { 0.0 } else { mm };
         self.ask.support.then(|| Overhang {
@@ -101,6 +102,14 @@ impl<'a> Asked<'a> {
             free_span_mm: free(process.free_span_mm),
             free_hole_mm: free(process.free_hole_mm),
         })
+    }
+
+    /// The support columns of a stack of sections; empty ones where nothing is held up.
+    pub fn support(&self, sections: &[Region], layers: &Layers) -> Vec<Region> {
+        match self.overhang() {
+            Some(overhang) => support_regions(sections, layers, &overhang),
+            None => vec![Region::default(); sections.len()],
+        }
     }
 
     pub fn way(&self, bead: Bead, perimeters: u32) -> Way {

@@ -1,6 +1,5 @@
 //! Options on their way: who can take the part at all, with which bead and which limits.
 
-use super::EstimateError;
 use super::ask::Walls;
 use super::asked::Asked;
 use super::option::{Made, PartOption, Refusal};
@@ -56,10 +55,8 @@ pub(super) fn candidates<'a>(
     asked: &Asked<'a>,
     footprints: &Footprints,
     down: Down,
-) -> Result<Vec<Candidate<'a>>, EstimateError> {
-    let mut candidates = Vec::new();
-    let (mut bead_error, mut some_bead) = (None, false);
-    for (machine, nozzle) in asked.pairs() {
+) -> Vec<Candidate<'a>> {
+    let candidate = |(machine, nozzle)| {
         let mut reasons = refusals(machine, nozzle, asked.material, asked.ask.force_soft_nozzle);
         let pose = footprints.pose_fit(down, &machine.space);
         if let Err(miss) = &pose {
@@ -67,12 +64,8 @@ pub(super) fn candidates<'a>(
         }
         let row = asked.shop.row_for(machine, nozzle, asked.material);
         let bead = bead(nozzle, row.as_ref(), asked.ask.layer_height_mm);
-        match &bead {
-            Ok(_) => some_bead = true,
-            Err(error) => {
-                reasons.push(error.to_string());
-                bead_error.get_or_insert(*error);
-            }
+        if let Err(error) = &bead {
+            reasons.push(error.to_string());
         }
         let fits = pose.is_ok();
         let state = match (pose, bead) {
@@ -85,16 +78,13 @@ pub(super) fn candidates<'a>(
             })),
             _ => State::Refused(Refusal { fits, reasons }),
         };
-        candidates.push(Candidate {
+        Candidate {
             machine,
             nozzle,
             state,
-        });
-    }
-    match bead_error {
-        Some(error) if !some_bead => Err(error.into()),
-        _ => Ok(candidates),
-    }
+        }
+    };
+    asked.pairs().into_iter().map(candidate).collect()
 }
 
 fn does_not_fit(words: &str, footprints: &Footprints, machine: &Machine) -> String {

@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::mesh::Mesh;
+use crate::pose::Down;
 
 /// Faces nearer to flat than this have no steps (design, Finish).
 const FLAT: f64 = 1.0 - 1e-6;
@@ -25,8 +26,10 @@ pub struct Steps {
 }
 
 impl Steps {
-    /// Looks at every facet.
-    pub fn of(mesh: &Mesh) -> Steps {
+    /// Looks at every facet of a mesh as drawn, for a pose.
+    pub fn of(mesh: &Mesh, down: Down) -> Steps {
+        // The rotation's last row: what of a normal points up once the part is posed.
+        let up: Vector3<f64> = down.rotation().inverse() * Vector3::z();
         let (mut area, mut cusps, mut greatest) = (0.0, 0.0, 0.0f64);
         let (mut tried, mut inverse) = (0.0, 0.0);
         let tried_sine = TRIED_DEG.to_radians().sin();
@@ -37,7 +40,7 @@ impl Steps {
             if twice_area == 0.0 {
                 continue;
             }
-            let lean = (normal.z / twice_area).abs();
+            let lean = (normal.dot(&up) / twice_area).abs();
             if lean > FLAT {
                 continue;
             }

@@ -68,14 +68,10 @@ pub fn first_opening_min(week: &AttendedWeek) -> f64 {
 
 /// Attended spans of a week in minutes from Monday's midnight.
 fn spans(week: &AttendedWeek) -> Vec<(f64, f64)> {
-    let days = week.days.iter().enumerate();
-    days.flat_map(|(day, spans)| {
-        spans.iter().map(move |(from, to)| {
-            let midnight = (day * 24 * 60) as u32;
-            (f64::from(midnight + from), f64::from(midnight + to))
-        })
-    })
-    .collect()
+    let intervals = week.intervals_min().into_iter();
+    intervals
+        .map(|(from, to)| (f64::from(from), f64::from(to)))
+        .collect()
 }
 
 /// The next attended minute at or after `now`.

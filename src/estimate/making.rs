@@ -9,12 +9,12 @@ use super::finish::Steps;
 use super::option::{Made, Refusal, Seconds};
 use super::table::run;
 use super::walk::{Laid, walk};
-use crate::bead::{Bead, support_regions};
+use crate::bead::Bead;
 use crate::cost::ledger;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
 use crate::motion::{Clock, Limits};
 use crate::pose::{Down, Pose, place};
-use crate::section::{Layers, Region, sections};
+use crate::section::{Layers, sections};
 use crate::shop::{Machine, Nozzle};
 
 /// More layers than this is surely a wrong unit.
@@ -26,6 +26,8 @@ struct Group {
     bead: Bead,
     perimeters: u32,
     members: Vec<usize>,
+    /// The limits of each member.
+    limits: Vec<Limits>,
 }
 
 /// Walks every possible option and puts what it makes in its place. Gives the contours that did not close.
@@ -51,10 +53,9 @@ pub(super) fn make_all(
             None => by_sections.push(vec![group]),
         }
     }
-    let views: &[Candidate<'_>] = candidates;
     let walked: Vec<Vec<Walked>> = by_sections
         .par_iter()
-        .map(|set| walk_set(part, asked, views, set, down))
+        .map(|set| walk_set(part, asked, set, down))
         .collect::<Result<_, EstimateError>>()?;
     let mut gaps = Gaps::default();
     for walked in walked.into_iter().flatten() {
@@ -100,12 +101,16 @@ fn groups(candidates: &[Candidate<'_>]) -> Vec<Group> {
         let same =
             |g: &&mut Group| g.turn_deg == turn_deg && g.bead == bead && g.perimeters == perimeters;
         match groups.iter_mut().find(same) {
-            Some(group) => group.members.push(index),
+            Some(group) => {
+                group.members.push(index);
+                group.limits.push(possible.limits);
+            }
             None => groups.push(Group {
                 turn_deg,
                 bead,
                 perimeters,
                 members: vec![index],
+                limits: vec![possible.limits],
             }),
         }
     }
@@ -153,7 +158,6 @@ struct Walked {
 fn walk_set(
     part: &InspectedMesh,
     asked: &Asked<'_>,
-    candidates: &[Candidate<'_>],
     set: &[&Group],
     down: Down,
 ) -> Result<Vec<Walked>, EstimateError> {
@@ -174,21 +178,10 @@ fn walk_set(
         contours: cut.joined_contours,
         longest_mm: cut.longest_gap_mm,
     };
-    let support = match asked.overhang() {
-        Some(overhang) => support_regions(&cut.regions, &layers, &overhang),
-        None => vec![Region::default(); cut.regions.len()],
-    };
+    let support = asked.support(&cut.regions, &layers);
     let walked = set.par_iter().map(|group| {
-        let limits: Vec<Limits> = group
-            .members
-            .iter()
-            .filter_map(|m| match &candidates[*m].state {
-                State::Possible(possible) => Some(possible.limits),
-                _ => None,
-            })
-            .collect();
         let way = asked.way(group.bead, group.perimeters);
-        let (laid, clocks) = walk(&cut.regions, &support, &layers, &way, &limits);
+        let (laid, clocks) = walk(&cut.regions, &support, &layers, &way, &group.limits);
         Walked {
             gaps,
             members: group.members.clone(),

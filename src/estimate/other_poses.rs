@@ -7,11 +7,10 @@ use super::making::MOST_LAYERS;
 use super::option::Made;
 use super::table::Estimate;
 use super::walk::walk;
-use crate::bead::support_regions;
 use crate::mesh::InspectedMesh;
 use crate::motion::Clock;
 use crate::pose::{Down, Footprints, Pose, place};
-use crate::section::{Layers, Region, sections_at};
+use crate::section::{Layers, sections_at};
 
 /// A pose whose hours differ by more than this share is worth a remark (design, Pose).
 const WORTH_SHARE: f64 = 0.20;
@@ -82,10 +81,7 @@ fn sampled(part: &InspectedMesh, asked: &Asked<'_>, made: &Made, pose: &Pose) ->
         part_mm: whole.part_mm,
         count,
     };
-    let support = match asked.overhang() {
-        Some(overhang) => support_regions(&cut.regions, &coarse, &overhang),
-        None => vec![Region::default(); count],
-    };
+    let support = asked.support(&cut.regions, &coarse);
     let way = asked.way(made.bead, made.perimeters);
     let layers = Layers { count, ..whole };
     let (_, clocks) = walk(&cut.regions, &support, &layers, &way, &[made.limits]);

@@ -13,7 +13,7 @@ use super::other_poses;
 use super::pick::{Pick, pick};
 use crate::cost::{Ledger, Run, price_breaks};
 use crate::mesh::{Finding, InspectedMesh};
-use crate::pose::{Down, Footprints, Pose, SupportGuess, choose_down, place};
+use crate::pose::{Down, Footprints, Pose, SupportGuess, choose_down};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// Every option of a shop for one part.
@@ -120,8 +120,8 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     refuse_loose_facets(part)?;
     let footprints = Footprints::of(&part.mesh);
     let (down, down_why) = down(part, &footprints, shop, ask);
-    let mut candidates = candidates(&asked, &footprints, down)?;
-    let steps = Steps::of(&place(&part.mesh, &Pose::new(down, 0.0)));
+    let mut candidates = candidates(&asked, &footprints, down);
+    let steps = Steps::of(&part.mesh, down);
     let gaps = make_all(part, &asked, &mut candidates, &steps, down)?;
     let options: Vec<PartOption> = candidates.into_iter().map(|c| c.into_option()).collect();
     let pick = pick(&options, shop, ask);

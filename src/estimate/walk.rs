@@ -42,7 +42,8 @@ pub struct Laid {
     pub lost_at_mm: Option<[f64; 3]>,
     /// Layers with fill of which at most 1 % is open.
     pub solid_fill_layers: usize,
-    /// Height of the layer stack's volume, mm3: sum of section areas times thickness, before anything is lost.
+    /// Volume of the layer stack, mm3: sum of section areas times thickness, before anything is lost; what the sections
+    /// themselves can be held against the mesh by.
     pub section_mm3: f64,
 }
 

@@ -81,8 +81,7 @@ pub fn inspect(mut mesh: Mesh) -> Result<InspectedMesh, MeshError> {
 }
 
 fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {
-    let (low, high) = mesh.box_mm();
-    let size = high - low;
+    let size = mesh.size_mm();
     if size.min() <= FLAT * size.max() {
         return Err(MeshError::Flat {
             x_mm: size.x,
@@ -94,8 +93,7 @@ fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {
 }
 
 fn no_volume(mesh: &Mesh) -> MeshError {
-    let (low, high) = mesh.box_mm();
-    let size = high - low;
+    let size = mesh.size_mm();
     MeshError::NoVolume {
         x_mm: size.x,
         y_mm: size.y,
@@ -237,8 +235,7 @@ fn volume_trust(mesh: &Mesh, mass: &MassProperties) -> String {
 /// How far the volume of an open surface depends on the point the sum is taken about: the area vectors that do not
 /// cancel, moved by half the box's diagonal, a third of that (divergence theorem).
 fn volume_doubt_mm3(mesh: &Mesh, mass: &MassProperties) -> f64 {
-    let (low, high) = mesh.box_mm();
-    mass.area_vector_mm2.norm() * (high - low).norm() / 2.0 / 3.0
+    mass.area_vector_mm2.norm() * mesh.size_mm().norm() / 2.0 / 3.0
 }
 
 fn report_turned(turned: &Turned, findings: &mut Vec<Finding>) {

@@ -17,7 +17,7 @@ mod triangles;
 mod weld;
 
 pub use error::MeshError;
-pub use facets::read_facets;
+pub use facets::{Facets, read_facets};
 pub use finding::{Finding, FindingKind};
 pub use inspect::{InspectedMesh, inspect};
 pub use measure::{MassProperties, mass_properties};
@@ -30,9 +30,8 @@ pub use weld::weld;
 /// # Errors
 /// [`MeshError`] where the bytes are no mesh, or a mesh without volume.
 pub fn read(bytes: Vec<u8>) -> Result<InspectedMesh, MeshError> {
-    let facets = read_facets(bytes)?;
-    let notes = facets.notes.clone();
-    let mut inspected = inspect(weld(facets.corners))?;
+    let Facets { corners, notes } = read_facets(bytes)?;
+    let mut inspected = inspect(weld(corners))?;
     inspected.findings.extend(notes);
     Ok(inspected)
 }

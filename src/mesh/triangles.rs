@@ -1,6 +1,6 @@
 //! The indexed triangle mesh.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 /// An indexed triangle mesh in millimetres. Every coordinate is finite and every index is in range.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +15,12 @@ impl Mesh {
     /// The three corners of facet `index`, mm.
     pub fn corners(&self, index: usize) -> [Point3<f64>; 3] {
         self.triangles[index].map(|v| self.vertices_mm[v as usize])
+    }
+
+    /// Size of the axis-parallel box, mm.
+    pub fn size_mm(&self) -> Vector3<f64> {
+        let (low, high) = self.box_mm();
+        high - low
     }
 
     /// Least and greatest corner of the axis-parallel box, mm. Zero for a mesh without vertices.

@@ -44,6 +44,20 @@ pub struct AttendedWeek {
     pub days: [Vec<(u32, u32)>; 7],
 }
 
+impl AttendedWeek {
+    /// Every attended interval, minutes after Monday 0:00, day by day.
+    pub fn intervals_min(&self) -> Vec<(u32, u32)> {
+        let days = (0_u32..).zip(&self.days);
+        days.flat_map(|(day, hours)| {
+            let midnight = day * 24 * 60;
+            hours
+                .iter()
+                .map(move |(from, to)| (midnight + from, midnight + to))
+        })
+        .collect()
+    }
+}
+
 /// How parts are laid where nothing else is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Process {
