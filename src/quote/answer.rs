@@ -1,9 +1,9 @@
 //! The answer in plain words, before any table.
 
+use super::gravity::worst;
 use super::subject::Subject;
 use super::words::{WIDTH, duration, grams, held_by, length, money, placed, wrap};
 use crate::estimate::{Made, PartOption};
-use crate::mesh::{Finding, FindingKind};
 use crate::shop::Shop;
 
 /// The first lines: which machine, nozzle and turn, hours, grams, price, what holds the speed, and the finding that
@@ -84,26 +84,5 @@ fn nozzle_name(option: &PartOption, shop: &Shop) -> String {
     match shop.nozzle(&option.nozzle) {
         Some(nozzle) => format!("{} mm {}", length(nozzle.diameter_mm), nozzle.metal.name()),
         None => option.nozzle.clone(),
-    }
-}
-
-/// The finding that matters most to a price: what makes the volume doubtful first, what was mended last.
-pub(super) fn worst(findings: &[Finding]) -> Option<&Finding> {
-    findings.iter().min_by_key(|f| (f.mended, gravity(f.kind)))
-}
-
-fn gravity(kind: FindingKind) -> u8 {
-    match kind {
-        FindingKind::OpenEdges => 0,
-        FindingKind::FlippedFacets => 1,
-        FindingKind::OverusedEdges => 2,
-        FindingKind::OpenContours => 3,
-        FindingKind::DetailLost => 4,
-        FindingKind::CoarseCoordinates => 5,
-        FindingKind::TallLayer => 6,
-        FindingKind::FlippedBodies => 7,
-        FindingKind::DuplicateFacets => 8,
-        FindingKind::DegenerateFacets => 9,
-        FindingKind::Remark => 10,
     }
 }

@@ -2,15 +2,11 @@
 
 use std::fmt::Write;
 
-use super::answer::worst;
+use super::gravity::worst;
 use super::triage::TriageRow;
-use super::words::{WIDTH, hours_column, wrap};
+use super::words::{WIDTH, by, hours_column, inches, wrap};
 use crate::mesh::InspectedMesh;
 use crate::pose::MachineFit;
-
-macro_rules! line {
-    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
-}
 
 /// Columns for a part's name.
 const NAME: usize = 18;
@@ -65,12 +61,12 @@ pub fn triage_text(rows: &[TriageRow]) -> String {
 }
 
 /// A box in at most `width` characters where whole units allow it: a large part needs no tenths.
-fn size_within([x, y, z]: [f64; 3], width: usize) -> String {
-    let fine = format!("{x:.1} x {y:.1} x {z:.1}");
+fn size_within(size: [f64; 3], width: usize) -> String {
+    let fine = by(size, 1);
     if fine.len() <= width {
         fine
     } else {
-        format!("{x:.0} x {y:.0} x {z:.0}")
+        by(size, 0)
     }
 }
 
@@ -139,15 +135,13 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
     for (part, entry) in entries {
         match entry {
             Ok(mesh) => {
-                let (low, high) = mesh.mesh.box_mm();
-                let [x, y, z]: [f64; 3] = (high - low).into();
-                let inch = [x, y, z].map(|mm| mm / 25.4);
+                let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
                 line!(
                     text,
                     "{:<NAME$} {:>21} {:>17} {:>11.2} {:>7} {:>9}",
                     short(part),
-                    format!("{x:.1} x {y:.1} x {z:.1}"),
-                    format!("{:.1} x {:.1} x {:.1}", inch[0], inch[1], inch[2]),
+                    by(size_mm, 1),
+                    by(inches(size_mm), 1),
                     mesh.mass.volume_mm3 / 1000.0,
                     if mesh.watertight { "yes" } else { "no" },
                     mesh.facets_read

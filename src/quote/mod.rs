@@ -3,8 +3,14 @@
 //! Only this room knows how figures are written: `words` for people, `json` and `csv` for programs. `triage` is the one
 //! row a part has in a list, whichever way the list is written.
 
+/// A line of text. Writing to a `String` can't fail.
+macro_rules! line {
+    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
+}
+
 mod answer;
 mod csv;
+mod gravity;
 mod json;
 mod list;
 mod options;

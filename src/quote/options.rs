@@ -6,10 +6,6 @@ use super::subject::Subject;
 use super::words::{WIDTH, hours_column, length, wrap};
 use crate::estimate::{Made, PartOption};
 
-macro_rules! line {
-    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
-}
-
 /// Characters that machine and nozzle ids have in a row; longer ones stand on a line of their own.
 const MACHINE: usize = 7;
 const NOZZLE: usize = 12;

@@ -25,7 +25,6 @@ impl<'a> Subject<'a> {
 
     /// Size of the part as drawn, mm.
     pub fn drawn_size_mm(&self) -> [f64; 3] {
-        let (low, high) = self.mesh.mesh.box_mm();
-        (high - low).into()
+        self.mesh.mesh.size_mm().into()
     }
 }

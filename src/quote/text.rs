@@ -2,23 +2,22 @@
 
 use std::fmt::Write;
 
-use super::answer::{answer, worst};
+use super::answer::answer;
+use super::gravity::worst;
 use super::options::options_table;
 use super::subject::Subject;
-use super::words::{WIDTH, cubic, duration, hang, money, pose_sentence, size, size_inch, wrap};
+use super::words::{
+    WIDTH, by, cubic, duration, hang, money, pieces, pose_sentence, size, size_inch, wrap,
+};
 use crate::cost::Ledger;
 use crate::estimate::{Ask, LeadTime, Made};
 use crate::mesh::{Finding, InspectedMesh};
 use crate::pose::MachineFit;
+use crate::shop::no_row;
 
 /// What the demonstration shop's outputs say.
 const INVENTED: &str = "The shop is the built-in demonstration; its prices, speeds and rates are invented. \
                         Give your own with --shop FILE (beadtally shop new writes one to fill in).";
-
-/// Writing to a `String` can't fail.
-macro_rules! line {
-    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
-}
 
 fn paragraph(text: &mut String, what: &str) {
     line!(text, "{}", wrap(what, WIDTH, "  "));
@@ -27,8 +26,7 @@ fn paragraph(text: &mut String, what: &str) {
 /// What a part is: size, volume, whether its mesh can be trusted.
 pub fn measure_text(part: &str, mesh: &InspectedMesh) -> String {
     let mut text = String::new();
-    let (low, high) = mesh.mesh.box_mm();
-    let size_mm: [f64; 3] = (high - low).into();
+    let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
     line!(text, "{part}");
     line!(
         text,
@@ -62,8 +60,7 @@ fn findings(text: &mut String, findings: &[Finding], indent: &str) {
 /// Which machines hold a part, and turned how.
 pub fn fit_text(part: &str, mesh: &InspectedMesh, fits: &[(String, MachineFit)]) -> String {
     let mut text = String::new();
-    let (low, high) = mesh.mesh.box_mm();
-    let size_mm: [f64; 3] = (high - low).into();
+    let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
     let holding = fits.iter().filter(|(_, f)| f.fits).count();
     line!(text, "{part}: {} ({})", size(size_mm), size_inch(size_mm));
     line!(text, "{holding} of {} machines hold it.", fits.len());
@@ -79,14 +76,13 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, fits: &[(String, MachineFit)])
     );
     for (machine, fit) in fits {
         for pose in &fit.poses {
-            let [x, y, z] = pose.size_mm;
             line!(
                 text,
                 "  {machine:<10} {:<22} {:>4.1} deg {:>6.1} mm {:>21}  {:.1} deg, {:.1} mm",
                 pose.down.in_words(),
                 signed_turn(pose.turn_deg),
                 pose.margin_mm,
-                format!("{x:.1} x {y:.1} x {z:.1}"),
+                by(pose.size_mm, 1),
                 signed_turn(pose.best_turn_deg),
                 pose.best_margin_mm
             );
@@ -153,16 +149,12 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             }
         ),
     );
-    let pieces = if ask.quantity == 1 {
-        "1 piece".to_owned()
-    } else {
-        format!("{} pieces", ask.quantity)
-    };
     paragraph(
         text,
         &format!(
-            "Laid {fill} in {} ({plastic}), {pieces}.",
-            subject.estimate.material
+            "Laid {fill} in {} ({plastic}), {}.",
+            subject.estimate.material,
+            pieces(ask.quantity)
         ),
     );
     let down = subject.estimate.down.in_words();
@@ -230,10 +222,10 @@ fn rows_and_corrections(text: &mut String, subject: &Subject<'_>) {
         let Some(made) = option.made() else { continue };
         let row = match &made.row {
             Some(row) => row.borrowed.as_ref().map(|b| format!("Melt limit: {b}.")),
-            None => Some(format!(
-                "Melt limit: machine {} has no measured row, so no melt limit holds its speed; its hours may be too low.",
-                option.machine
-            )),
+            None => {
+                let machine = subject.shop.machine(&option.machine);
+                machine.map(|m| format!("Melt limit: {}.", no_row(m)))
+            }
         };
         said.extend(row);
         if made.correction != 1.0 {
@@ -284,7 +276,7 @@ pub fn quote_text(subject: &Subject<'_>, ask: &Ask, breaks: &[Ledger], lead: &Le
             pieces(made.ledger.quantity),
             made.ledger.currency.code()
         );
-        ledger(&mut text, &made.ledger);
+        ledger_lines(&mut text, &made.ledger);
         let l = &made.ledger;
         let unit = |amount| money(amount, l.currency);
         paragraph(
@@ -303,15 +295,8 @@ pub fn quote_text(subject: &Subject<'_>, ask: &Ask, breaks: &[Ledger], lead: &Le
     text
 }
 
-fn pieces(count: u32) -> String {
-    if count == 1 {
-        "1 piece".to_owned()
-    } else {
-        format!("{count} pieces")
-    }
-}
-
-fn ledger(text: &mut String, ledger: &Ledger) {
+/// Every line of a ledger, then its total.
+pub(super) fn ledger_lines(text: &mut String, ledger: &Ledger) {
     for each in &ledger.lines {
         let head = format!(
             "  {:<16} {:>12}  {}",

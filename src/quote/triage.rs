@@ -3,11 +3,11 @@
 
 use rust_decimal::Decimal;
 
+use super::gravity::{rank, worst};
+use super::words::{inches, size};
 use crate::estimate::{Estimate, PartOption};
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
 use crate::shop::Shop;
-
-const MM_PER_INCH: f64 = 25.4;
 
 /// What is to be done with an enquiry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -71,7 +71,7 @@ pub struct TriageRow {
 impl TriageRow {
     /// The row of a part that was estimated: "yes" or "ask" where an option is picked, else "no".
     pub fn good(part: &str, shop: &Shop, mesh: &InspectedMesh, estimate: &Estimate) -> Self {
-        let (low, high) = mesh.mesh.box_mm();
+        let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
         let picked = estimate.picked();
         let made = picked.map(|(_, made)| made);
         let doubtful = doubt(mesh);
@@ -83,14 +83,17 @@ impl TriageRow {
         let (worst_finding, ask) = match verdict {
             Verdict::No => (
                 Some(why_not(estimate)),
-                Some(ask_for_another(estimate, (high - low).into())),
+                Some(ask_for_another(estimate, size_mm)),
             ),
-            _ => (worst(&estimate.findings), doubtful),
+            _ => (
+                worst(&estimate.findings).map(|f| f.detail.clone()),
+                doubtful,
+            ),
         };
         TriageRow {
             part: part.to_owned(),
             verdict,
-            size_mm: Some((high - low).into()),
+            size_mm: Some(size_mm),
             trust: Some(trust(mesh)),
             machine: picked.map(|(option, _)| option.machine.clone()),
             nozzle: picked.map(|(option, _)| option.nozzle.clone()),
@@ -127,8 +130,7 @@ impl TriageRow {
 
     /// The size in inches.
     pub fn size_inch(&self) -> Option<[f64; 3]> {
-        self.size_mm
-            .map(|size| size.map(|length| length / MM_PER_INCH))
+        self.size_mm.map(inches)
     }
 }
 
@@ -186,31 +188,6 @@ fn doubt(mesh: &InspectedMesh) -> Option<String> {
     ))
 }
 
-/// The finding that matters most, as a sentence.
-fn worst(findings: &[Finding]) -> Option<String> {
-    let worst = findings.iter().min_by_key(|finding| rank(finding))?;
-    Some(worst.detail.clone())
-}
-
-/// How much a finding matters, least first: what leaves the solid in doubt, what is lost of it, how rough or weak it
-/// comes out; what was mended or changes no figure last. A judgement without source.
-fn rank(finding: &Finding) -> usize {
-    let place = match finding.kind {
-        FindingKind::FlippedFacets => 0,
-        FindingKind::OpenEdges => 1,
-        FindingKind::OpenContours => 2,
-        FindingKind::OverusedEdges => 3,
-        FindingKind::DetailLost => 4,
-        FindingKind::TallLayer => 5,
-        FindingKind::CoarseCoordinates => 6,
-        FindingKind::Remark => 7,
-        FindingKind::FlippedBodies => 8,
-        FindingKind::DuplicateFacets => 9,
-        FindingKind::DegenerateFacets => 10,
-    };
-    if finding.mended { place + 20 } else { place }
-}
-
 /// Why no option is picked: the pick's own reason, and where nothing can be made at all, that of the option that has
 /// the fewest things against it.
 fn why_not(estimate: &Estimate) -> String {
@@ -226,15 +203,16 @@ fn why_not(estimate: &Estimate) -> String {
 }
 
 /// What to ask for where the shop can't make the part as asked.
-fn ask_for_another(estimate: &Estimate, [x, y, z]: [f64; 3]) -> String {
+fn ask_for_another(estimate: &Estimate, size_mm: [f64; 3]) -> String {
     let fits = estimate.options.iter().any(|option| match &option.outcome {
         Ok(_) => true,
         Err(refusal) => refusal.fits,
     });
     if !fits {
         format!(
-            "Your part reads as {x:.1} x {y:.1} x {z:.1} mm and is too large for our machines as it is to be laid. Is \
-             that its true size, and may it be laid another way or made in pieces that are joined?"
+            "Your part reads as {} and is too large for our machines as it is to be laid. Is \
+             that its true size, and may it be laid another way or made in pieces that are joined?",
+            size(size_mm)
         )
     } else if makes_any(estimate) {
         format!(

@@ -3,14 +3,11 @@
 use std::fmt::Write;
 
 use super::subject::Subject;
-use super::words::{WIDTH, duration, hang, pose_sentence, wrap};
+use super::text::ledger_lines;
+use super::words::{WIDTH, duration, pose_sentence, wrap};
 use crate::bead::Role;
 use crate::estimate::{Ask, Made, PartOption, Walls};
 use crate::motion::RETRACTION_FROM_MM;
-
-macro_rules! line {
-    ($text:expr, $($arg:tt)*) => {{ let _ = writeln!($text, $($arg)*); }};
-}
 
 /// Explains one option.
 pub fn why_text(subject: &Subject<'_>, option: &PartOption, ask: &Ask) -> String {
@@ -323,12 +320,7 @@ fn ledger(text: &mut String, made: &Made) {
         l.quantity,
         l.currency.code()
     );
-    for each in &l.lines {
-        let name = each.line.replace('_', " ");
-        let head = format!("  {name:<16} {:>12}  {}", each.amount, each.detail);
-        line!(text, "{}", hang(&head, 33));
-    }
-    line!(text, "  {:<16} {:>12}", "total", l.total);
+    ledger_lines(text, l);
     line!(
         text,
         "  each {} before tax = {} / {}; floor {}; earned per machine hour {}",

@@ -50,14 +50,31 @@ pub fn length(mm: f64) -> String {
 
 /// A box: `120.0 x 80.0 x 40.0 mm`.
 pub fn size(size_mm: [f64; 3]) -> String {
-    let [x, y, z] = size_mm;
-    format!("{x:.1} x {y:.1} x {z:.1} mm")
+    format!("{} mm", by(size_mm, 1))
 }
 
 /// A box in inches.
 pub fn size_inch(size_mm: [f64; 3]) -> String {
-    let [x, y, z] = size_mm.map(|mm| mm / 25.4);
-    format!("{x:.2} x {y:.2} x {z:.2} in")
+    format!("{} in", by(inches(size_mm), 2))
+}
+
+/// Three lengths side by side.
+pub fn by([x, y, z]: [f64; 3], digits: usize) -> String {
+    format!("{x:.digits$} x {y:.digits$} x {z:.digits$}")
+}
+
+/// Millimetres in inches (exactly 25.4 by the international definition).
+pub fn inches(size_mm: [f64; 3]) -> [f64; 3] {
+    size_mm.map(|mm| mm / 25.4)
+}
+
+/// `1 piece`, `3 pieces`.
+pub fn pieces(count: u32) -> String {
+    if count == 1 {
+        "1 piece".to_owned()
+    } else {
+        format!("{count} pieces")
+    }
 }
 
 /// An amount with its currency: `38.20 EUR`.
