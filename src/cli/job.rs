@@ -13,7 +13,7 @@ pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Fail
     let down = match &job.down {
         Some(axis) => Some(
             axis.parse::<Down>()
-                .map_err(|e| Failure::usage(format!("--down: {e}")))?,
+                .map_err(|e| Failure::of(format!("--down: {e}")))?,
         ),
         None => None,
     };
@@ -59,8 +59,7 @@ fn floors(job: &JobArgs, now: &Zoned) -> Result<Floors, Failure> {
 
 /// A due day ends at its midnight.
 fn due(text: &str, now: &Zoned) -> Result<Due, Failure> {
-    let wrong =
-        |why: &str| Failure::usage(format!("--due {text}: {why}; give a day as YYYY-MM-DD"));
+    let wrong = |why: &str| Failure::of(format!("--due {text}: {why}; give a day as YYYY-MM-DD"));
     let date: Date = text.parse().map_err(|_| wrong("this is no date"))?;
     let end = date
         .checked_add(1.day())

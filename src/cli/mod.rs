@@ -21,13 +21,7 @@ pub(crate) struct Failure {
 }
 
 impl Failure {
-    fn usage(sentence: impl Into<String>) -> Self {
-        Failure {
-            sentence: sentence.into(),
-        }
-    }
-
-    fn input(sentence: impl Into<String>) -> Self {
+    fn of(sentence: impl Into<String>) -> Self {
         Failure {
             sentence: sentence.into(),
         }

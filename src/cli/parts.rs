@@ -38,7 +38,7 @@ pub(super) fn files(asked: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 
 fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let unreadable = |e: std::io::Error| {
-        Failure::input(format!(
+        Failure::of(format!(
             "{}: {e}; give a folder that can be read",
             name(folder)
         ))
@@ -53,7 +53,7 @@ fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
             meshes.push(path);
         }
         if meshes.len() > MOST_FILES {
-            return Err(Failure::input(format!(
+            return Err(Failure::of(format!(
                 "{}: more than {MOST_FILES} meshes; give a folder with fewer",
                 name(folder)
             )));
@@ -64,7 +64,7 @@ fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
             "{}: the folder holds no STL files; give a mesh or a folder of meshes",
             name(folder)
         );
-        return Err(Failure::input(sentence));
+        return Err(Failure::of(sentence));
     }
     meshes.sort();
     Ok(meshes)

@@ -2,11 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use indicatif::{ParallelProgressIterator, ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
 use jiff::Zoned;
 use rayon::prelude::*;
 
-use super::args::{EstimateArgs, FitArgs, MeasureArgs, QuoteArgs};
+use super::args::{EstimateArgs, FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
 use super::parts::{BadPart, files, name, read};
 use super::{BAD, Failure, NO, Outcome, job, shop};
 use crate::estimate::{Ask, Estimate, estimate as estimate_part};
@@ -23,17 +23,12 @@ fn answer_all<T: Send>(
     paths: &[PathBuf],
     answer: impl Fn(&Path) -> Result<T, BadPart> + Sync,
 ) -> Answered<T> {
+    // Drawn on standard error, and by the library's own rule only where that is a terminal.
     let bar = if paths.len() > 1 {
         ProgressBar::new(paths.len() as u64)
     } else {
         ProgressBar::hidden()
     };
-    // Drawn on standard error, and by the library's own rule only where that is a terminal.
-    bar.set_draw_target(if paths.len() > 1 {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    });
     if let Ok(style) = ProgressStyle::with_template("{pos}/{len} parts {wide_bar} {eta}") {
         bar.set_style(style);
     }
@@ -57,16 +52,22 @@ fn errors<T>(answered: &Answered<T>) -> (Vec<String>, u8) {
 }
 
 /// JSON Lines; of a single bad file nothing, its error stands on standard error.
-fn json_lines<T>(answered: &Answered<T>, object: impl Fn(&str, &T) -> String) -> String {
+fn json_lines<T>(
+    answered: &Answered<T>,
+    object: impl Fn(&str, &T) -> Result<String, Failure>,
+) -> Result<String, Failure> {
     let alone = answered.len() == 1;
-    answered
+    let told = answered
         .iter()
-        .filter(|(_, result)| !alone || result.is_ok())
-        .map(|(part, result)| match result {
-            Ok(value) => object(part, value) + "\n",
-            Err(bad) => quote::bad_part_json(part, &bad.error, &bad.ask) + "\n",
-        })
-        .collect()
+        .filter(|(_, result)| !alone || result.is_ok());
+    told.map(|(part, result)| {
+        let object = match result {
+            Ok(value) => object(part, value)?,
+            Err(bad) => quote::bad_part_json(part, &bad.error, &bad.ask),
+        };
+        Ok(object + "\n")
+    })
+    .collect()
 }
 
 fn list_entries<'a, T, U>(
@@ -90,7 +91,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Outcome, Failure> {
     let answered = answer_all(&files(&args.files.parts)?, read);
     let (errors, exit) = errors(&answered);
     let out = if args.files.json {
-        json_lines(&answered, quote::measure_json)
+        json_lines(&answered, |part, mesh| Ok(quote::measure_json(part, mesh)))?
     } else {
         match &answered[..] {
             [(part, Ok(mesh))] => quote::measure_text(part, mesh),
@@ -115,7 +116,7 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
             .is_ok_and(|(_, fits)| fits.iter().all(|(_, f)| !f.fits))
     });
     let out = if args.files.json {
-        json_lines(&answered, |part, (_, fits)| quote::fit_json(part, fits))
+        json_lines(&answered, |part, (_, fits)| Ok(quote::fit_json(part, fits)))?
     } else {
         match &answered[..] {
             [(part, Ok((mesh, fits)))] => quote::fit_text(part, mesh, fits),
@@ -172,54 +173,79 @@ fn exit_of(answered: &Answered<Estimated>, bad: u8) -> u8 {
     bad.max(if no { NO } else { 0 })
 }
 
-/// Runs `estimate`.
-pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
-    let shop = shop::open(&args.shop)?;
-    let ask = job::ask(&args.job, args.quantity, &Zoned::now())?;
-    ask.check(&shop)
-        .map_err(|e| Failure::usage(e.to_string()))?;
-    let answered = estimate_all(&files(&args.files.parts)?, &shop, &ask);
-    let (errors, bad) = errors(&answered);
-    let alone_and_bad = matches!(&answered[..], [(_, Err(_))]);
-    let out = if alone_and_bad {
-        String::new()
-    } else if args.files.json {
-        json_lines(&answered, |part, e| {
-            quote::estimate_json(part, &shop, &e.mesh, &e.estimate)
-        })
-    } else if args.job.csv {
-        quote::triage_csv(&triage_rows(&answered, &shop))
-    } else if let Some(option) = &args.why {
-        why(&answered, &shop, &ask, option)?
-    } else if let [(part, Ok(e))] = &answered[..] {
-        quote::estimate_text(&subject(part, e, &shop), &ask)
-    } else {
-        quote::triage_text(&triage_rows(&answered, &shop))
-    };
-    Ok(Outcome {
-        out,
-        errors,
-        exit: exit_of(&answered, bad),
-    })
+/// What was asked of a shop about several parts, and the answers.
+struct Answers {
+    shop: Shop,
+    ask: Ask,
+    parts: Answered<Estimated>,
 }
 
-fn subject<'a>(part: &'a str, estimated: &'a Estimated, shop: &'a Shop) -> Subject<'a> {
-    Subject {
-        part,
-        mesh: &estimated.mesh,
-        shop,
-        estimate: &estimated.estimate,
+impl Answers {
+    fn to(
+        files_asked: &PartArgs,
+        shop: &ShopFile,
+        job: &JobArgs,
+        quantity: u32,
+    ) -> Result<Answers, Failure> {
+        let shop = shop::open(shop)?;
+        let ask = job::ask(job, quantity, &Zoned::now())?;
+        ask.check(&shop).map_err(|e| Failure::of(e.to_string()))?;
+        let parts = estimate_all(&files(&files_asked.parts)?, &shop, &ask);
+        Ok(Answers { shop, ask, parts })
+    }
+
+    fn subject<'a>(&'a self, part: &'a str, estimated: &'a Estimated) -> Subject<'a> {
+        Subject {
+            part,
+            mesh: &estimated.mesh,
+            shop: &self.shop,
+            estimate: &estimated.estimate,
+        }
+    }
+
+    fn rows(&self) -> Vec<TriageRow> {
+        triage_rows(&self.parts, &self.shop)
+    }
+
+    fn outcome(&self, out: String) -> Outcome {
+        let (errors, bad) = errors(&self.parts);
+        Outcome {
+            out,
+            errors,
+            exit: exit_of(&self.parts, bad),
+        }
     }
 }
 
-fn why(
-    answered: &Answered<Estimated>,
-    shop: &Shop,
-    ask: &Ask,
-    wanted: &str,
-) -> Result<String, Failure> {
+/// Runs `estimate`.
+pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
+    let answers = Answers::to(&args.files, &args.shop, &args.job, args.quantity)?;
+    let out = match &answers.parts[..] {
+        [(_, Err(_))] => String::new(),
+        _ if args.files.json => json_lines(&answers.parts, |part, e| {
+            Ok(quote::estimate_json(
+                part,
+                &answers.shop,
+                &e.mesh,
+                &e.estimate,
+            ))
+        })?,
+        _ if args.job.csv => quote::triage_csv(&answers.rows()),
+        parts => match (&args.why, parts) {
+            (Some(option), _) => why(&answers, option)?,
+            (None, [(part, Ok(e))]) => {
+                quote::estimate_text(&answers.subject(part, e), &answers.ask)
+            }
+            (None, _) => quote::triage_text(&answers.rows()),
+        },
+    };
+    Ok(answers.outcome(out))
+}
+
+/// Explains one option of every part.
+fn why(answers: &Answers, wanted: &str) -> Result<String, Failure> {
     let mut texts = Vec::new();
-    for (part, result) in answered {
+    for (part, result) in &answers.parts {
         let Ok(estimated) = result else { continue };
         let options = &estimated.estimate.options;
         let Some(option) = options.iter().find(|o| o.name() == wanted) else {
@@ -227,15 +253,15 @@ fn why(
                 .iter()
                 .map(crate::estimate::PartOption::name)
                 .collect();
-            return Err(Failure::usage(format!(
+            return Err(Failure::of(format!(
                 "--why {wanted}: there is no such option; give one of {}",
                 names.join(", ")
             )));
         };
         texts.push(quote::why_text(
-            &subject(part, estimated, shop),
+            &answers.subject(part, estimated),
             option,
-            ask,
+            &answers.ask,
         ));
     }
     Ok(texts.join("\n"))
@@ -243,49 +269,38 @@ fn why(
 
 /// Runs `quote`.
 pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
-    let shop = shop::open(&args.shop)?;
     let first = args.quantity.first().copied().unwrap_or(1);
-    let ask = job::ask(&args.job, first, &Zoned::now())?;
-    ask.check(&shop)
-        .map_err(|e| Failure::usage(e.to_string()))?;
-    if args.quantity.contains(&0) {
-        return Err(Failure::usage(
+    if first > 0 && args.quantity.contains(&0) {
+        return Err(Failure::of(
             "--quantity: 0 is no quantity; give at least 1 piece",
         ));
     }
-    let answered = estimate_all(&files(&args.files.parts)?, &shop, &ask);
-    let (errors, bad) = errors(&answered);
-    let out = match &answered[..] {
+    let answers = Answers::to(&args.files, &args.shop, &args.job, first)?;
+    let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
-        _ if args.job.csv => quote::triage_csv(&triage_rows(&answered, &shop)),
-        [(part, Ok(e))] if !args.files.json => {
-            let (breaks, lead) = money(e, &shop, &args.quantity)?;
-            match lead {
-                Some(lead) => quote::quote_text(&subject(part, e, &shop), &ask, &breaks, &lead),
-                None => quote::estimate_text(&subject(part, e, &shop), &ask),
+        _ if args.files.json => json_lines(&answers.parts, |part, e| {
+            let (breaks, lead) = money(e, &answers.shop, &args.quantity)?;
+            let (shop, mesh) = (&answers.shop, &e.mesh);
+            Ok(quote::quote_json(
+                part,
+                shop,
+                mesh,
+                &e.estimate,
+                &breaks,
+                lead.as_ref(),
+            ))
+        })?,
+        _ if args.job.csv => quote::triage_csv(&answers.rows()),
+        [(part, Ok(e))] => {
+            let subject = answers.subject(part, e);
+            match money(e, &answers.shop, &args.quantity)? {
+                (breaks, Some(lead)) => quote::quote_text(&subject, &answers.ask, &breaks, &lead),
+                (_, None) => quote::estimate_text(&subject, &answers.ask),
             }
         }
-        _ if args.files.json => {
-            let mut lines = String::new();
-            for (part, result) in &answered {
-                lines += &match result {
-                    Ok(e) => {
-                        let (breaks, lead) = money(e, &shop, &args.quantity)?;
-                        quote::quote_json(part, &shop, &e.mesh, &e.estimate, &breaks, lead.as_ref())
-                    }
-                    Err(bad) => quote::bad_part_json(part, &bad.error, &bad.ask),
-                };
-                lines.push('\n');
-            }
-            lines
-        }
-        _ => quote::triage_text(&triage_rows(&answered, &shop)),
+        _ => quote::triage_text(&answers.rows()),
     };
-    Ok(Outcome {
-        out,
-        errors,
-        exit: exit_of(&answered, bad),
-    })
+    Ok(answers.outcome(out))
 }
 
 fn money(
@@ -296,6 +311,6 @@ fn money(
     let breaks = estimated
         .estimate
         .breaks(shop, quantities)
-        .map_err(|e| Failure::input(e.to_string()))?;
+        .map_err(|e| Failure::of(e.to_string()))?;
     Ok((breaks, estimated.estimate.lead_time(shop)))
 }

@@ -22,7 +22,7 @@ pub(super) fn open(file: &ShopFile) -> Result<Shop, Failure> {
 
 fn read(path: &Path) -> Result<Shop, Failure> {
     let unreadable = |why: String| {
-        Failure::input(format!(
+        Failure::of(format!(
             "{}: {why}; give the path of a shop file",
             name(path)
         ))
@@ -38,7 +38,7 @@ fn read(path: &Path) -> Result<Shop, Failure> {
         )));
     }
     let bytes = fs::read(path).map_err(|e| unreadable(plain(&e)))?;
-    read_shop_bytes(&bytes, &name(path)).map_err(|e| Failure::input(e.to_string()))
+    read_shop_bytes(&bytes, &name(path)).map_err(|e| Failure::of(e.to_string()))
 }
 
 /// Runs the `shop` command.
@@ -85,11 +85,11 @@ pub(super) fn shop(args: &ShopArgs) -> Result<Outcome, Failure> {
 
 fn write_new(path: &Path, text: &str) -> Result<String, Failure> {
     let failed = |e: std::io::Error| match e.kind() {
-        std::io::ErrorKind::AlreadyExists => Failure::usage(format!(
+        std::io::ErrorKind::AlreadyExists => Failure::of(format!(
             "{} exists already; give another name, it is not overwritten",
             name(path)
         )),
-        _ => Failure::input(format!(
+        _ => Failure::of(format!(
             "{}: {e}; give a path that can be written",
             name(path)
         )),
