@@ -2,39 +2,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod shop_file;
+
 use beadtally::shop::{
     DEMONSTRATION_TOML, MAX_SHOP_BYTES, new_shop_file, read_shop, read_shop_bytes,
 };
 use proptest::prelude::*;
-
-/// The line on which a text first stands in the demonstration file, from 1.
-fn line_of(text: &str) -> usize {
-    let at = DEMONSTRATION_TOML
-        .find(text)
-        .unwrap_or_else(|| panic!("{text} is in the file"));
-    DEMONSTRATION_TOML[..at].matches('\n').count() + 1
-}
-
-/// The sentence for a demonstration file with one text replaced.
-fn with(from: &str, to: &str) -> String {
-    line_of(from);
-    sentence(&DEMONSTRATION_TOML.replacen(from, to, 1))
-}
-
-fn sentence(text: &str) -> String {
-    let error = read_shop(text, "shop.toml").expect_err("a wrong shop file is refused");
-    let sentence = error.to_string();
-    assert!(!sentence.contains('\n'), "{sentence}");
-    sentence
-}
-
-/// Holds a change to the start of its sentence, with `LINE` for the line of the changed text, and to a part of it.
-fn refused(from: &str, to: &str, start: &str, part: &str) {
-    let got = with(from, to);
-    let start = start.replace("LINE", &line_of(from).to_string());
-    assert!(got.starts_with(&start), "{got}\nshould start with\n{start}");
-    assert!(got.contains(part), "{got}\nshould say\n{part}");
-}
+use shop_file::{refused, sentence, with};
 
 #[test]
 fn text_that_is_not_toml_is_refused_at_its_line() {

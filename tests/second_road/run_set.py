@@ -35,8 +35,8 @@ MESHES = (
 SUPPORTED = ("sphere_r15.stl", "camera_bracket_mended.stl")
 
 
-def make_parts(folder):
-    """Writes the made parts as binary STL."""
+def make_parts(folder, sphere_subdivisions=5):
+    """Writes the made parts as binary STL where they are not there yet."""
     os.makedirs(folder, exist_ok=True)
     plate = trimesh.creation.box(extents=(60, 40, 10))
     holes = [trimesh.creation.cylinder(radius=r, height=20, sections=64, transform=trimesh.transformations.translation_matrix((x, y, 0)))
@@ -45,7 +45,7 @@ def make_parts(folder):
         "cube20.stl": trimesh.creation.box(extents=(20, 20, 20)),
         "plate_two_holes.stl": trimesh.boolean.difference([plate, *holes], engine="manifold"),
         "ring_2.2.stl": trimesh.creation.annulus(r_min=12.8, r_max=15, height=8, sections=96),
-        "sphere_r15.stl": trimesh.creation.icosphere(subdivisions=5, radius=15),
+        "sphere_r15.stl": trimesh.creation.icosphere(subdivisions=sphere_subdivisions, radius=15),
     }
     for name, mesh in parts.items():
         file = os.path.join(folder, name)

@@ -16,7 +16,7 @@ import time
 
 import trimesh
 
-from run_set import SETTINGS
+from run_set import SETTINGS, make_parts
 from second_road import complete, compute
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -36,25 +36,6 @@ RUNS = (
     ("models/binnacle.stl", 1.0, ("A", "B")),
 )
 KEPT = ("layers", "deposited_mm3", "support_mm3_by_length", "detail_lost_mm3", "bead_length_mm", "travel_mm", "seconds_by", "seconds")
-
-
-def make_parts():
-    """Writes the made parts as binary STL."""
-    os.makedirs(PARTS, exist_ok=True)
-    move = trimesh.transformations.translation_matrix
-    plate = trimesh.creation.box(extents=(60, 40, 10))
-    holes = [trimesh.creation.cylinder(radius=r, height=20, sections=64, transform=move((x, y, 0)))
-             for r, x, y in ((4, -15, 5), (2.5, 18, -8))]
-    parts = {
-        "cube20.stl": trimesh.creation.box(extents=(20, 20, 20)),
-        "plate_two_holes.stl": trimesh.boolean.difference([plate, *holes], engine="manifold"),
-        "ring_2.2.stl": trimesh.creation.annulus(r_min=12.8, r_max=15, height=8, sections=96),
-        "sphere_r15.stl": trimesh.creation.icosphere(subdivisions=3, radius=15),
-    }
-    for name, mesh in parts.items():
-        file = os.path.join(PARTS, name)
-        if not os.path.exists(file):
-            mesh.export(file)
 
 
 def run(file, scale, name, folder):
@@ -82,7 +63,7 @@ def rounded(value):
 
 def main():
     only = sys.argv[1] if len(sys.argv) > 1 else ""
-    make_parts()
+    make_parts(PARTS, sphere_subdivisions=3)
     rows = {}
     if os.path.exists(RESULTS):
         with open(RESULTS) as file:
