@@ -72,10 +72,7 @@ fn meshes_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
 
 /// A path as it is shown, without characters that could steer a terminal.
 pub(super) fn name(path: &Path) -> String {
-    path.to_string_lossy()
-        .chars()
-        .map(|c| if c.is_control() { '?' } else { c })
-        .collect()
+    mesh::plain_text(&path.to_string_lossy())
 }
 
 /// Reads and inspects one file.
@@ -120,10 +117,16 @@ pub(super) fn plain(error: &std::io::Error) -> String {
 fn ask_for(error: &mesh::MeshError) -> String {
     use mesh::MeshError as E;
     match error {
-        E::Empty | E::Truncated { .. } | E::CountTooSmall { .. } | E::Text { .. } | E::NoFacets | E::NotFinite { .. } => {
-            "The file you sent is empty or damaged; could you export the part as STL and send it again?"
+        E::Empty | E::Truncated { .. } | E::CountTooSmall { .. } | E::Text { .. } | E::Malformed { .. } | E::NoFacets | E::NotFinite { .. } => {
+            "The file you sent is empty or damaged; could you export the part again and send it?"
         }
-        E::UnknownFormat { .. } => "We read STL meshes; could you export the part as STL, in millimetres?",
+        E::UnknownFormat { .. } | E::Other { .. } => {
+            "We read meshes (STL, 3MF, OBJ, PLY, OFF, AMF); could you export the part as 3MF, or as STL in millimetres?"
+        }
+        E::Archive { .. } | E::OverLimit { .. } => {
+            "We could not unpack your file; could you send the mesh by itself?"
+        }
+        E::Several { .. } => "Your file holds several parts; which one do you ask for?",
         E::TooMany { .. } => "Your mesh has more facets than we can read; could you export it coarser?",
         E::Flat { .. } => "The file holds a flat outline; could you send the solid part?",
         E::NoVolume { .. } => "The surface in your file encloses no volume; could you export the part as a closed solid?",

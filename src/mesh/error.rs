@@ -5,15 +5,55 @@
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MeshError {
     /// Nothing in it.
-    #[error("the file is empty; ask for the part exported again as STL")]
+    #[error("the file is empty; ask for the part exported again")]
     Empty,
     /// Not a format that is read.
     #[error(
-        "this is not an STL mesh (it starts with \"{start}\"); ask for the part as binary or ASCII STL"
+        "this is no mesh in a format that is read (it starts with \"{start}\"); ask for the part as STL, 3MF, OBJ, PLY, OFF or AMF"
     )]
     UnknownFormat {
         /// The first printable characters of the file.
         start: String,
+    },
+    /// Something else that is known.
+    #[error("this is {what}; ask for the part as a mesh: STL, 3MF, OBJ, PLY, OFF or AMF")]
+    Other {
+        /// What it is.
+        what: &'static str,
+    },
+    /// A file that breaks its format.
+    #[error("{format}, {place}: {problem}; ask for the part exported again")]
+    Malformed {
+        /// The format's name.
+        format: &'static str,
+        /// Where: "line 12", "byte 840", "3D/3dmodel.model, line 4".
+        place: String,
+        /// What is wrong there and what would be right.
+        problem: String,
+    },
+    /// An archive that gives no mesh.
+    #[error("{problem}; ask for {ask}")]
+    Archive {
+        /// What is wrong with it.
+        problem: String,
+        /// What would be right.
+        ask: &'static str,
+    },
+    /// An archive that unpacks to too much.
+    #[error(
+        "it unpacks to {unpacked_bytes} bytes or more, over the limit of {limit_bytes}; if you trust the sender, raise it with --limit"
+    )]
+    OverLimit {
+        /// Bytes it says or was found to unpack to.
+        unpacked_bytes: u64,
+        /// The limit in force.
+        limit_bytes: u64,
+    },
+    /// Several parts where one was asked for.
+    #[error("the file holds {parts} parts where one is asked for; give them in a file each")]
+    Several {
+        /// Number of parts.
+        parts: usize,
     },
     /// A binary STL shorter than its header says.
     #[error(

@@ -7,18 +7,32 @@
 
 use std::io::Cursor;
 
-use super::facets::Facets;
-use super::{Finding, FindingKind, MeshError};
+use super::text::{Words, is, shown, unknown};
+use crate::mesh::weld::join_equal;
+use crate::mesh::{Drawing, Finding, FindingKind, MeshError};
 
 const HEADER_BYTES: usize = 84;
 const FACET_BYTES: usize = 50;
 
-pub(super) fn read(bytes: Vec<u8>) -> Result<Facets, MeshError> {
-    if is_text(&bytes) {
-        read_text(&bytes)
+/// Whether this is an STL file, whole or damaged.
+pub(super) fn is_stl(bytes: &[u8]) -> bool {
+    is_text(bytes) || promised_facets(bytes).is_some() && !looks_like_text(bytes)
+}
+
+/// Reads either form.
+pub(super) fn read(bytes: Vec<u8>) -> Result<Drawing, MeshError> {
+    let Facets { corners, notes } = if is_text(&bytes) {
+        read_text(&bytes)?
     } else {
-        read_binary(bytes)
-    }
+        read_binary(bytes)?
+    };
+    Ok(Drawing::of_one("STL", join_equal(&corners), notes))
+}
+
+/// Facets as the file holds them, each with its own three corners.
+struct Facets {
+    corners: Vec<[[f32; 3]; 3]>,
+    notes: Vec<Finding>,
 }
 
 /// A file is text where it starts with "solid" and its size is not the one its binary header would promise, or where
@@ -97,21 +111,6 @@ fn looks_like_text(bytes: &[u8]) -> bool {
         && !bytes.iter().take(512).any(|b| *b == 0)
 }
 
-fn unknown(bytes: &[u8]) -> MeshError {
-    let start: String = bytes
-        .iter()
-        .take(24)
-        .map(|b| {
-            if b.is_ascii_graphic() || *b == b' ' {
-                *b as char
-            } else {
-                '.'
-            }
-        })
-        .collect();
-    MeshError::UnknownFormat { start }
-}
-
 fn read_text(bytes: &[u8]) -> Result<Facets, MeshError> {
     let mut words = Words::new(bytes);
     let mut corners = Vec::new();
@@ -125,7 +124,11 @@ fn read_text(bytes: &[u8]) -> Result<Facets, MeshError> {
         } else if word.starts_with(b"#") {
             words.skip_line();
         } else {
-            return Err(words.unexpected(Some(word), "\"facet\", \"solid\" or \"endsolid\""));
+            return Err(unexpected(
+                &words,
+                Some(word),
+                "\"facet\", \"solid\" or \"endsolid\"",
+            ));
         }
     }
     let mut notes = Vec::new();
@@ -142,94 +145,45 @@ fn read_text(bytes: &[u8]) -> Result<Facets, MeshError> {
 
 /// After the word "facet": the normal (whose numbers are not used and may be anything), then the loop of three.
 fn read_facet(words: &mut Words<'_>) -> Result<[[f32; 3]; 3], MeshError> {
-    words.expect(b"normal", "\"normal\"")?;
+    expect(words, b"normal", "\"normal\"")?;
     loop {
         match words.next_word() {
             Some(word) if is(word, b"outer") => break,
             Some(word) if word.len() <= 64 && !is(word, b"vertex") && !is(word, b"facet") => {}
-            other => return Err(words.unexpected(other, "\"outer loop\"")),
+            other => return Err(unexpected(words, other, "\"outer loop\"")),
         }
     }
-    words.expect(b"loop", "\"loop\"")?;
+    expect(words, b"loop", "\"loop\"")?;
     let mut corners = [[0.0f32; 3]; 3];
     for corner in &mut corners {
-        words.expect(b"vertex", "\"vertex\"")?;
+        expect(words, b"vertex", "\"vertex\"")?;
         for coordinate in corner {
-            *coordinate = words.number()?;
+            *coordinate = number(words)?;
         }
     }
-    words.expect(b"endloop", "\"endloop\" after three vertices")?;
-    words.expect(b"endfacet", "\"endfacet\"")?;
+    expect(words, b"endloop", "\"endloop\" after three vertices")?;
+    expect(words, b"endfacet", "\"endfacet\"")?;
     Ok(corners)
 }
 
-fn is(word: &[u8], keyword: &[u8]) -> bool {
-    word.eq_ignore_ascii_case(keyword)
+fn expect(words: &mut Words<'_>, keyword: &[u8], expected: &'static str) -> Result<(), MeshError> {
+    match words.next_word() {
+        Some(word) if is(word, keyword) => Ok(()),
+        other => Err(unexpected(words, other, expected)),
+    }
 }
 
-/// The words of a text with the line they stand on.
-struct Words<'a> {
-    bytes: &'a [u8],
-    at: usize,
-    line: usize,
+fn number(words: &mut Words<'_>) -> Result<f32, MeshError> {
+    let word = words.next_word();
+    word.and_then(|w| std::str::from_utf8(w).ok())
+        .and_then(|w| w.parse::<f32>().ok())
+        .ok_or_else(|| unexpected(words, word, "a number"))
 }
 
-impl<'a> Words<'a> {
-    fn new(bytes: &'a [u8]) -> Self {
-        Words {
-            bytes,
-            at: 0,
-            line: 1,
-        }
-    }
-
-    fn next_word(&mut self) -> Option<&'a [u8]> {
-        while let Some(byte) = self.bytes.get(self.at).filter(|b| b.is_ascii_whitespace()) {
-            self.line += usize::from(*byte == b'\n');
-            self.at += 1;
-        }
-        let rest = &self.bytes[self.at..];
-        let end = rest
-            .iter()
-            .position(u8::is_ascii_whitespace)
-            .unwrap_or(rest.len());
-        self.at += end;
-        (end > 0).then(|| &rest[..end])
-    }
-
-    fn skip_line(&mut self) {
-        while self.bytes.get(self.at).is_some_and(|b| *b != b'\n') {
-            self.at += 1;
-        }
-    }
-
-    fn expect(&mut self, keyword: &[u8], expected: &'static str) -> Result<(), MeshError> {
-        match self.next_word() {
-            Some(word) if is(word, keyword) => Ok(()),
-            other => Err(self.unexpected(other, expected)),
-        }
-    }
-
-    fn number(&mut self) -> Result<f32, MeshError> {
-        let word = self.next_word();
-        word.and_then(|w| std::str::from_utf8(w).ok())
-            .and_then(|w| w.parse::<f32>().ok())
-            .ok_or_else(|| self.unexpected(word, "a number"))
-    }
-
-    fn unexpected(&self, word: Option<&[u8]>, expected: &'static str) -> MeshError {
-        let found = match word {
-            // What a stranger's file says must not steer the owner's terminal.
-            Some(word) => String::from_utf8_lossy(&word[..word.len().min(40)])
-                .chars()
-                .map(|c| if c.is_control() { '?' } else { c })
-                .collect(),
-            None => "the end of the file".to_owned(),
-        };
-        MeshError::Text {
-            line: self.line,
-            found,
-            expected,
-        }
+fn unexpected(words: &Words<'_>, word: Option<&[u8]>, expected: &'static str) -> MeshError {
+    MeshError::Text {
+        line: words.line(),
+        found: shown(word),
+        expected,
     }
 }

@@ -1,0 +1,53 @@
+//! What a file draws, as it says it: nothing is judged, mended or brought to millimetres yet.
+
+use super::{Finding, Unit};
+
+/// What one mesh file draws.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// The format's name, for people: "STL", "OBJ"….
+    pub format: &'static str,
+    /// The unit the file states; none where its format has no place for one.
+    pub unit: Option<Unit>,
+    /// The things to make, at least one. Each holds at least one facet.
+    pub parts: Vec<DrawnPart>,
+}
+
+/// One thing to make.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnPart {
+    /// Its name in the file, where the file gives several parts.
+    pub name: Option<String>,
+    /// How many of it the file asks for; 1 in formats that can't say.
+    pub copies: u32,
+    /// Its surface, in the file's unit.
+    pub surface: Surface,
+    /// What was noticed while reading.
+    pub notes: Vec<Finding>,
+}
+
+/// Triangles over shared points, in the file's unit. Every index is in range; coordinates are finite; equal points need not
+/// be one point.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Surface {
+    /// Corner points.
+    pub points: Vec<[f64; 3]>,
+    /// Three point indices per facet, counter-clockwise seen from outside.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+impl Drawing {
+    /// A drawing of a single nameless part in a format that states no unit.
+    pub(super) fn of_one(format: &'static str, surface: Surface, notes: Vec<Finding>) -> Drawing {
+        Drawing {
+            format,
+            unit: None,
+            parts: vec![DrawnPart {
+                name: None,
+                copies: 1,
+                surface,
+                notes,
+            }],
+        }
+    }
+}

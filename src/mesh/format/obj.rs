@@ -1,0 +1,14 @@
+//! OBJ
+
+use crate::mesh::{Drawing, MeshError};
+
+/// Whether this is an OBJ file.
+pub(super) fn is_obj(bytes: &[u8]) -> bool {
+    let _ = bytes;
+    false
+}
+
+/// Reads it.
+pub(super) fn read(bytes: Vec<u8>) -> Result<Drawing, MeshError> {
+    Err(super::text::unknown(&bytes))
+}

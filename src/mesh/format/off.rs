@@ -1,0 +1,14 @@
+//! OFF
+
+use crate::mesh::{Drawing, MeshError};
+
+/// Whether this is an OFF file.
+pub(super) fn is_off(bytes: &[u8]) -> bool {
+    let _ = bytes;
+    false
+}
+
+/// Reads it.
+pub(super) fn read(bytes: Vec<u8>) -> Result<Drawing, MeshError> {
+    Err(super::text::unknown(&bytes))
+}
