@@ -15,6 +15,7 @@
 pub mod mesh;
 pub mod pose;
 pub mod section;
+pub mod health;
 pub mod bead;
 pub mod motion;
 pub mod shop;

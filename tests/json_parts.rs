@@ -57,6 +57,8 @@ fn a_finding_is_told_by_its_kind_in_snake_case() {
         count: 2,
         detail: "two \"edges\"\nover two lines".to_owned(),
         mended: false,
+        at_mm: None,
+        body: None,
     });
     let told: Measured = parsed(&measure_json("a", &part));
     let finding = &told.findings[0];

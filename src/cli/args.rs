@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
+
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
 #[derive(Debug, Parser)]
 #[command(
@@ -16,6 +18,7 @@ Examples:
   beadtally estimate models/cleat_block.stl
   beadtally estimate enquiries/ --shop my-shop.toml --csv > monday.csv
   beadtally estimate part.stl --why fast/0.6-hardened
+  beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
   beadtally shop new my-shop.toml
 
@@ -46,9 +49,19 @@ pub enum Command {
 /// The files asked about.
 #[derive(Debug, Args)]
 pub struct PartArgs {
-    /// Mesh files (STL), or folders of them
+    /// Mesh files (STL, 3MF, OBJ, PLY, OFF, AMF; also zipped), folders of them, or - for standard input
     #[arg(required = true, value_name = "PART")]
     pub parts: Vec<PathBuf>,
+    /// The unit of files that state none; without it mm, and a question where another is likelier
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<UnitArg>,
+    /// Take meshes as the files have them: mend nothing
+    #[arg(long)]
+    pub as_is: bool,
+    /// How much one file may unpack to, MiB
+    #[arg(long, value_name = "MIB", default_value_t = UNPACKED_LIMIT_BYTES >> 20,
+          value_parser = clap::value_parser!(u64).range(1..=1 << 20))]
+    pub limit: u64,
     /// Answer as JSON, one object per part and line
     #[arg(long)]
     pub json: bool,
@@ -59,6 +72,14 @@ pub struct PartArgs {
 pub struct MeasureArgs {
     #[command(flatten)]
     pub files: PartArgs,
+    #[command(flatten)]
+    pub shop: ShopFile,
+    /// Only the quick checks: no search for self-intersections, overlaps and thin walls
+    #[arg(long)]
+    pub quick: bool,
+    /// Write a page to forward to the customer: the part from three sides, what is wrong marked and said
+    #[arg(long, value_name = "FILE.html", conflicts_with = "json")]
+    pub report: Option<PathBuf>,
 }
 
 /// The shop asked.
@@ -166,6 +187,37 @@ pub struct QuoteArgs {
         default_value = "1"
     )]
     pub quantity: Vec<u32>,
+}
+
+/// The unit of files that state none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitArg {
+    /// Millimetres
+    Mm,
+    /// Centimetres
+    Cm,
+    /// Metres
+    M,
+    /// Inches
+    Inch,
+    /// Feet
+    Ft,
+    /// The one unit in which the part makes sense in this shop; a question where several do
+    Auto,
+}
+
+impl UnitArg {
+    /// The unit named; none for "auto".
+    pub fn unit(self) -> Option<Unit> {
+        Some(match self {
+            UnitArg::Mm => Unit::Millimetre,
+            UnitArg::Cm => Unit::Centimetre,
+            UnitArg::M => Unit::Metre,
+            UnitArg::Inch => Unit::Inch,
+            UnitArg::Ft => Unit::Foot,
+            UnitArg::Auto => return None,
+        })
+    }
 }
 
 /// Whether overhangs are held up.

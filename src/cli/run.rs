@@ -7,21 +7,25 @@ use jiff::Zoned;
 use rayon::prelude::*;
 
 use super::args::{EstimateArgs, FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
-use super::parts::{BadPart, files, name, read};
+use super::parts::{
+    BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
+};
 use super::{BAD, Failure, NO, Outcome, job, shop};
-use crate::estimate::{Ask, Estimate, estimate as estimate_part};
-use crate::mesh::InspectedMesh;
+use crate::estimate::{Ask, Estimate, EstimateError, estimate as estimate_part, narrowest_wall_mm};
+use crate::health::examine;
+use crate::mesh::{Finding, FindingKind, InspectedMesh};
 use crate::pose::{Footprints, MachineFit, fit_machine};
 use crate::quote::{self, ListEntry, Subject, TriageRow};
 use crate::shop::Shop;
 
-/// A file by its name, with what was made of it.
-type Answered<T> = Vec<(String, Result<T, BadPart>)>;
+/// Parts by their names, with what was made of them.
+type Answered<T> = Vec<Named<T>>;
 
-/// Runs `answer` on every file in parallel, with a progress bar where several are worked on a terminal.
+/// Runs `answer` on every part of every file in parallel, with a progress bar where several are worked on a terminal.
 fn answer_all<T: Send>(
     paths: &[PathBuf],
-    answer: impl Fn(&Path) -> Result<T, BadPart> + Sync,
+    reading: &Reading<'_>,
+    answer: impl Fn(InspectedMesh) -> Result<T, BadPart> + Sync,
 ) -> Answered<T> {
     // Drawn on standard error, and by the library's own rule only where that is a terminal.
     let bar = if paths.len() > 1 {
@@ -29,16 +33,21 @@ fn answer_all<T: Send>(
     } else {
         ProgressBar::hidden()
     };
-    if let Ok(style) = ProgressStyle::with_template("{pos}/{len} parts {wide_bar} {eta}") {
+    if let Ok(style) = ProgressStyle::with_template("{pos}/{len} files {wide_bar} {eta}") {
         bar.set_style(style);
     }
-    let answered = paths
+    let answered: Vec<Answered<T>> = paths
         .par_iter()
         .progress_with(bar.clone())
-        .map(|path| (name(path), answer(path)))
+        .map(|path| {
+            let parts = read(path, reading).into_iter();
+            parts
+                .map(|(name, part)| (name, part.and_then(&answer)))
+                .collect()
+        })
         .collect();
     bar.finish_and_clear();
-    answered
+    answered.into_iter().flatten().collect()
 }
 
 /// The errors of bad files, and the exit code they ask for.
@@ -88,8 +97,20 @@ fn list_entries<'a, T, U>(
 
 /// Runs `measure`.
 pub(super) fn measure(args: &MeasureArgs) -> Result<Outcome, Failure> {
-    let answered = answer_all(&files(&args.files.parts)?, read);
-    let (errors, exit) = errors(&answered);
+    let shop = shop::open(&args.shop)?;
+    let reading = Reading::of(&args.files, &shop);
+    let answered = answer_all(&files(&args.files.parts)?, &reading, |mut mesh| {
+        if let Some(doubt) = doubt(&mesh, &reading) {
+            mesh.findings
+                .push(Finding::new(FindingKind::Unit, 1, doubt.sentence()));
+        }
+        Ok(if args.quick {
+            mesh
+        } else {
+            examine(mesh, narrowest_wall_mm(&shop))
+        })
+    });
+    let (mut errors, mut exit) = errors(&answered);
     let out = if args.files.json {
         json_lines(&answered, |part, mesh| Ok(quote::measure_json(part, mesh)))?
     } else {
@@ -99,14 +120,41 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Outcome, Failure> {
             _ => quote::measure_list_text(&list_entries(&answered, |mesh| mesh)),
         }
     };
+    if let Some(path) = &args.report {
+        let parts: Vec<(&str, &InspectedMesh)> = answered
+            .iter()
+            .filter_map(|(part, result)| Some((part.as_str(), result.as_ref().ok()?)))
+            .collect();
+        if let Err(failure) = write_report(path, &parts) {
+            errors.push(failure.sentence);
+            exit = BAD;
+        }
+    }
     Ok(Outcome { out, errors, exit })
+}
+
+fn write_report(path: &Path, parts: &[(&str, &InspectedMesh)]) -> Result<(), Failure> {
+    if parts.is_empty() {
+        return Err(Failure::of(format!(
+            "{}: not written, for no part could be measured",
+            name(path)
+        )));
+    }
+    std::fs::write(path, quote::measure_page(parts)).map_err(|e| {
+        Failure::of(format!(
+            "{}: {}; give a path that can be written",
+            name(path),
+            plain(&e)
+        ))
+    })
 }
 
 /// Runs `fit`.
 pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
     let shop = shop::open(&args.shop)?;
-    let answered = answer_all(&files(&args.files.parts)?, |path| {
-        let mesh = read(path)?;
+    let reading = Reading::of(&args.files, &shop);
+    let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
+        refuse_doubtful_unit(&mesh, &reading)?;
         let fits = fit_all(&mesh, &shop);
         Ok((mesh, fits))
     });
@@ -145,15 +193,45 @@ struct Estimated {
     estimate: Estimate,
 }
 
-fn estimate_all(paths: &[PathBuf], shop: &Shop, ask: &Ask) -> Answered<Estimated> {
-    answer_all(paths, |path| {
-        let mesh = read(path)?;
-        let estimate = estimate_part(&mesh, shop, ask).map_err(|error| BadPart {
+/// Estimates parts; in full examined first where `full` asks for it.
+fn estimate_all(
+    paths: &[PathBuf],
+    reading: &Reading<'_>,
+    ask: &Ask,
+    full: bool,
+) -> Answered<Estimated> {
+    answer_all(paths, reading, |mesh| {
+        refuse_doubtful_unit(&mesh, reading)?;
+        let mesh = if full {
+            examine(mesh, narrowest_wall_mm(reading.shop))
+        } else {
+            mesh
+        };
+        let estimate = estimate_part(&mesh, reading.shop, ask).map_err(|error| BadPart {
+            ask: ask_about(&error),
             error: error.to_string(),
-            ask: "We could not price your part as asked; we will come back to you.".to_owned(),
+            question: false,
         })?;
         Ok(Estimated { mesh, estimate })
     })
+}
+
+/// The sentence to send the customer where a part can't be estimated.
+fn ask_about(error: &EstimateError) -> String {
+    use EstimateError as E;
+    match error {
+        E::LooseFacets { .. } | E::Untrusted { .. } => {
+            "Your file does not say what is solid: its surface has large gaps. Could you export the part as one closed solid?"
+        }
+        E::TooManyBodies { .. } => {
+            "Your file holds a great many separate bodies. Could you export the part as one solid?"
+        }
+        E::TooManyLayers { .. } => "Which unit is your file drawn in, and how large is the part?",
+        E::Unknown { .. } | E::OutOfRange { .. } | E::NotTaken { .. } | E::Bead(_) | E::Cost(_) => {
+            "Which plastic and finish do you need, and may another nozzle or layer height be used?"
+        }
+    }
+    .to_owned()
 }
 
 fn triage_rows(answered: &Answered<Estimated>, shop: &Shop) -> Vec<TriageRow> {
@@ -161,6 +239,7 @@ fn triage_rows(answered: &Answered<Estimated>, shop: &Shop) -> Vec<TriageRow> {
         .iter()
         .map(|(part, result)| match result {
             Ok(e) => TriageRow::good(part, shop, &e.mesh, &e.estimate),
+            Err(bad) if bad.question => TriageRow::question(part, &bad.error, &bad.ask),
             Err(bad) => TriageRow::bad(part, &bad.error, &bad.ask),
         })
         .collect()
@@ -186,11 +265,13 @@ impl Answers {
         shop: &ShopFile,
         job: &JobArgs,
         quantity: u32,
+        full: bool,
     ) -> Result<Answers, Failure> {
         let shop = shop::open(shop)?;
         let ask = job::ask(job, quantity, &Zoned::now())?;
         ask.check(&shop).map_err(|e| Failure::of(e.to_string()))?;
-        let parts = estimate_all(&files(&files_asked.parts)?, &shop, &ask);
+        let reading = Reading::of(files_asked, &shop);
+        let parts = estimate_all(&files(&files_asked.parts)?, &reading, &ask, full);
         Ok(Answers { shop, ask, parts })
     }
 
@@ -219,7 +300,7 @@ impl Answers {
 
 /// Runs `estimate`.
 pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
-    let answers = Answers::to(&args.files, &args.shop, &args.job, args.quantity)?;
+    let answers = Answers::to(&args.files, &args.shop, &args.job, args.quantity, false)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
         _ if args.files.json => json_lines(&answers.parts, |part, e| {
@@ -275,7 +356,7 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
             "--quantity: 0 is no quantity; give at least 1 piece",
         ));
     }
-    let answers = Answers::to(&args.files, &args.shop, &args.job, first)?;
+    let answers = Answers::to(&args.files, &args.shop, &args.job, first, true)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
         _ if args.files.json => json_lines(&answers.parts, |part, e| {

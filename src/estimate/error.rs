@@ -52,6 +52,27 @@ pub enum EstimateError {
         /// All edges.
         edges: u32,
     },
+    /// A volume that is not known well enough to quote on.
+    #[error(
+        "the mesh does not enclose a definite volume: somewhere between {low_mm3:.0} and {high_mm3:.0} mm3, too far apart to price; ask \
+         for the part as one closed solid"
+    )]
+    Untrusted {
+        /// Least volume, mm3.
+        low_mm3: f64,
+        /// Greatest volume, mm3.
+        high_mm3: f64,
+    },
+    /// More bodies than are worth computing.
+    #[error(
+        "the file holds {bodies} separate bodies, more than the {most} that are priced together; ask for the part as one solid"
+    )]
+    TooManyBodies {
+        /// Number of bodies.
+        bodies: usize,
+        /// Greatest number computed.
+        most: usize,
+    },
     /// More layers than are worth computing.
     #[error(
         "the part is {height_mm:.1} mm high, {layers} layers of {layer_mm} mm; more than {most} is surely a wrong unit"

@@ -39,15 +39,14 @@ pub(super) fn option_findings(estimate: &Estimate, part: &InspectedMesh) -> Vec<
                 )
             })
             .collect();
-        findings.push(Finding {
-            kind: FindingKind::DetailLost,
-            count: losing.len() as u64,
-            detail: format!(
+        findings.push(Finding::new(
+            FindingKind::DetailLost,
+            losing.len(),
+            format!(
                 "detail narrower than the bead is lost and not charged: {}{at}",
                 each.join(", ")
             ),
-            mended: false,
-        });
+        ));
     }
     let tall: Vec<String> = estimate
         .options
@@ -56,15 +55,10 @@ pub(super) fn option_findings(estimate: &Estimate, part: &InspectedMesh) -> Vec<
         .map(PartOption::name)
         .collect();
     if !tall.is_empty() {
-        findings.push(Finding {
-            kind: FindingKind::TallLayer,
-            count: tall.len() as u64,
-            detail: format!(
+        findings.push(Finding::new(FindingKind::TallLayer, tall.len(), format!(
                 "the layer height is above 0.8 of the nozzle on {}; beads may not bond (common practice, no source)",
                 tall.join(", ")
-            ),
-            mended: false,
-        });
+            )));
     }
     findings
 }

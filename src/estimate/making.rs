@@ -135,15 +135,10 @@ impl Gaps {
 
     /// What the owner should know of them.
     pub fn finding(self) -> Option<Finding> {
-        (self.contours > 0).then(|| Finding {
-            kind: FindingKind::OpenContours,
-            count: self.contours as u64,
-            detail: format!(
+        (self.contours > 0).then(|| Finding::new(FindingKind::OpenContours, self.contours, format!(
                 "{} contours of the layers did not close and were joined to the nearest loose end, over {:.2} mm at the most",
                 self.contours, self.longest_mm
-            ),
-            mended: true,
-        })
+            )).mended())
     }
 }
 

@@ -15,6 +15,7 @@ mod option;
 mod other_poses;
 mod pick;
 mod table;
+mod unit;
 mod walk;
 
 pub use ask::{Ask, BestBy, Due, Floors, UsedAs, Walls};
@@ -24,4 +25,5 @@ pub use lead::{LeadTime, first_opening_min, lead_time};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;
 pub use table::{Estimate, estimate};
+pub use unit::{UnitDoubt, narrowest_wall_mm, unit_doubt};
 pub use walk::{Laid, Way, walk};

@@ -12,7 +12,7 @@ use super::option::{Made, PartOption, Seconds};
 use super::other_poses;
 use super::pick::{Pick, pick};
 use crate::cost::{Ledger, Run, price_breaks};
-use crate::mesh::{Finding, InspectedMesh};
+use crate::mesh::{Finding, Grade, InspectedMesh};
 use crate::pose::{Down, Footprints, Pose, SupportGuess, choose_down};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
@@ -117,7 +117,7 @@ pub(super) fn run<'a>(
 /// computed.
 pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate, EstimateError> {
     let asked = Asked::of(shop, ask)?;
-    refuse_loose_facets(part)?;
+    refuse_what_has_no_price(part)?;
     let footprints = Footprints::of(&part.mesh);
     let (down, down_why) = down(part, &footprints, shop, ask);
     let mut candidates = candidates(&asked, &footprints, down);
@@ -141,11 +141,25 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     Ok(result)
 }
 
-/// Sections of loose facets mean nothing, and their crossings take for ever to sort out.
-fn refuse_loose_facets(part: &InspectedMesh) -> Result<(), EstimateError> {
+/// Bodies priced together as one part, at most: a floor of specks takes the model for ever, and nobody prints it.
+const MOST_BODIES: usize = 20_000;
+
+/// Sections of loose facets mean nothing, and their crossings take for ever to sort out; a volume that nobody knows has no price.
+fn refuse_what_has_no_price(part: &InspectedMesh) -> Result<(), EstimateError> {
     let (open, edges) = (part.topology.open_edges.len(), part.topology.edge_count);
     if 2 * open > edges as usize {
         return Err(EstimateError::LooseFacets { open, edges });
+    }
+    let bodies = part.topology.bodies;
+    if bodies > MOST_BODIES {
+        return Err(EstimateError::TooManyBodies {
+            bodies,
+            most: MOST_BODIES,
+        });
+    }
+    if part.trust.grade == Grade::Refused {
+        let [low_mm3, high_mm3] = part.trust.volume_bounds_mm3;
+        return Err(EstimateError::Untrusted { low_mm3, high_mm3 });
     }
     Ok(())
 }

@@ -51,3 +51,28 @@ impl Drawing {
         }
     }
 }
+
+/// Where a mesh comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Source {
+    /// The format's name, for people.
+    pub format: &'static str,
+    /// The unit its numbers were taken in.
+    pub unit: Unit,
+    /// Whether the file states that unit; else it was assumed or given.
+    pub unit_stated: bool,
+    /// How many of the part the file asks for.
+    pub copies: u32,
+}
+
+impl Default for Source {
+    /// A mesh that was made in millimetres and comes from no file.
+    fn default() -> Self {
+        Source {
+            format: "mesh",
+            unit: Unit::Millimetre,
+            unit_stated: true,
+            copies: 1,
+        }
+    }
+}

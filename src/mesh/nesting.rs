@@ -7,17 +7,17 @@ use parry3d_f64::math::Vector;
 use parry3d_f64::query::{Ray, RayCast};
 use parry3d_f64::shape::TriMesh;
 
-use super::{Mesh, Topology, mass_properties};
+use super::Mesh;
+use super::bodies::Body;
 
 /// For each body whether to turn it: an outermost body of negative volume is turned together with what lies inside it;
 /// a negative body inside a positive one is a cavity and stays (design, Section).
-pub(super) fn bodies_to_turn(mesh: &Mesh, topology: &Topology) -> Vec<bool> {
-    let bodies: Vec<Body> = bodies(mesh, topology);
+pub(super) fn bodies_to_turn(mesh: &Mesh, bodies: &[Body]) -> Vec<bool> {
     let mut turn = vec![false; bodies.len()];
     if bodies.iter().all(|b| b.volume_mm3 >= 0.0) {
         return turn;
     }
-    let holders = possible_holders(&bodies);
+    let holders = possible_holders(bodies);
     let surfaces: Vec<OnceCell<Option<TriMesh>>> = bodies.iter().map(|_| OnceCell::new()).collect();
     for (index, body) in bodies.iter().enumerate() {
         let outermost = holders
@@ -48,43 +48,6 @@ fn possible_holders(bodies: &[Body]) -> Vec<usize> {
     holders.sort_by(|a, b| size(b).total_cmp(&size(a)));
     holders.truncate(MOST);
     holders
-}
-
-struct Body {
-    facets: Vec<[u32; 3]>,
-    low_mm: Point3<f64>,
-    high_mm: Point3<f64>,
-    a_corner_mm: Point3<f64>,
-    volume_mm3: f64,
-}
-
-fn bodies(mesh: &Mesh, topology: &Topology) -> Vec<Body> {
-    let mut facets_of: Vec<Vec<[u32; 3]>> = vec![Vec::new(); topology.bodies];
-    for (facet, body) in mesh.triangles.iter().zip(&topology.body_of) {
-        facets_of[*body as usize].push(*facet);
-    }
-    facets_of
-        .into_iter()
-        .map(|facets| {
-            let a_corner_mm = mesh.vertices_mm[facets[0][0] as usize];
-            let (low_mm, high_mm) = facets
-                .iter()
-                .flatten()
-                .map(|v| mesh.vertices_mm[*v as usize])
-                .fold((a_corner_mm, a_corner_mm), |(low, high), v| {
-                    (low.inf(&v), high.sup(&v))
-                });
-            let centre = nalgebra::center(&low_mm, &high_mm);
-            let volume_mm3 = mass_properties(&mesh.vertices_mm, &facets, centre).volume_mm3;
-            Body {
-                facets,
-                low_mm,
-                high_mm,
-                a_corner_mm,
-                volume_mm3,
-            }
-        })
-        .collect()
 }
 
 impl Body {

@@ -2,24 +2,34 @@
 
 use nalgebra::Point3;
 
+use super::bodies::bodies;
 use super::topology::{NONE, Topology};
-use super::{Mesh, nesting};
+use super::{Mesh, mass_properties, nesting};
 
 /// What was turned.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Turned {
     /// Facets turned to agree with their neighbours.
     pub facets: usize,
-    /// Bodies turned as a whole.
-    pub bodies: usize,
     /// Neighbours that can't agree, because the surface has one side only.
     pub one_sided: usize,
     /// Centre of the first turned facet, mm.
     pub first_facet_mm: Option<Point3<f64>>,
 }
 
-/// Turns facets and bodies of `mesh` in place.
-pub(super) fn turn_outward(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
+impl Turned {
+    /// Both one after the other. What can't agree is known after the later one.
+    pub fn and(self, later: Turned) -> Turned {
+        Turned {
+            facets: self.facets + later.facets,
+            one_sided: later.one_sided,
+            first_facet_mm: self.first_facet_mm.or(later.first_facet_mm),
+        }
+    }
+}
+
+/// Turns facets of `mesh` until they agree with their neighbours.
+pub(super) fn turn_facets(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
     let mut turned = Turned::default();
     let against = facets_against_their_neighbours(mesh, topology, &mut turned);
     turned.facets = against.iter().filter(|f| **f).count();
@@ -27,12 +37,28 @@ pub(super) fn turn_outward(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
         let [a, b, c] = mesh.corners(f);
         Point3::from((a.coords + b.coords + c.coords) / 3.0)
     });
-    flip(mesh, topology, |facet| against[facet]);
-    let inward = nesting::bodies_to_turn(mesh, topology);
-    turned.bodies = inward.iter().filter(|b| **b).count();
-    let body_of = topology.body_of.clone();
-    flip(mesh, topology, |facet| inward[body_of[facet] as usize]);
+    if turned.facets > 0 {
+        flip(mesh, topology, |facet| against[facet]);
+    }
     turned
+}
+
+/// Turns bodies of `mesh` outward, cavities inward; how many were turned.
+pub(super) fn turn_bodies(mesh: &mut Mesh, topology: &mut Topology) -> usize {
+    let inward = match topology.bodies {
+        1 => {
+            let (low, high) = mesh.box_mm();
+            let about = nalgebra::center(&low, &high);
+            vec![mass_properties(&mesh.vertices_mm, &mesh.triangles, about).volume_mm3 < 0.0]
+        }
+        _ => nesting::bodies_to_turn(mesh, &bodies(mesh, topology)),
+    };
+    let count = inward.iter().filter(|b| **b).count();
+    if count > 0 {
+        let body_of = topology.body_of.clone();
+        flip(mesh, topology, |facet| inward[body_of[facet] as usize]);
+    }
+    count
 }
 
 /// Walks over edges of two sides; where both run the same way, one facet is wrong. Of each connected patch the smaller

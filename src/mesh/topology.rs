@@ -53,9 +53,34 @@ impl Topology {
         topology
     }
 
+    /// The body of a facet, from 0.
+    pub fn body_of(&self, facet: usize) -> u32 {
+        self.body_of[facet]
+    }
+
     /// Edges used by more than two facets.
     pub fn overused_edges(&self) -> usize {
         self.overused.len()
+    }
+
+    /// The two corners of each edge used by more than two facets.
+    pub fn overused_corners<'a>(
+        &'a self,
+        triangles: &'a [[u32; 3]],
+    ) -> impl Iterator<Item = [u32; 2]> + 'a {
+        self.overused.iter().filter_map(|(edge, facets)| {
+            let facet = *facets.first()? as usize;
+            let corner = self.facet_edges[facet].iter().position(|e| e == edge)?;
+            Some([triangles[facet][corner], triangles[facet][(corner + 1) % 3]])
+        })
+    }
+
+    /// Whether two facets run the same way along an edge that is theirs alone.
+    pub(super) fn any_same_way(&self, triangles: &[[u32; 3]]) -> bool {
+        self.mates.par_iter().enumerate().any(|(side, mate)| {
+            let mate = *mate as usize;
+            mate != NONE as usize && triangles[side / 3][side % 3] == triangles[mate / 3][mate % 3]
+        })
     }
 
     /// Whether facets close a surface: no edge has one side only, and edges of more than two are run as often one way as the

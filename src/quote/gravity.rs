@@ -11,17 +11,27 @@ pub(super) fn worst(findings: &[Finding]) -> Option<&Finding> {
 /// comes out; what was mended or changes no figure last. A judgement without source.
 pub(super) fn rank(finding: &Finding) -> usize {
     let place = match finding.kind {
-        FindingKind::FlippedFacets => 0,
-        FindingKind::OpenEdges => 1,
-        FindingKind::OpenContours => 2,
-        FindingKind::OverusedEdges => 3,
-        FindingKind::DetailLost => 4,
-        FindingKind::TallLayer => 5,
-        FindingKind::CoarseCoordinates => 6,
-        FindingKind::Remark => 7,
-        FindingKind::FlippedBodies => 8,
-        FindingKind::DuplicateFacets => 9,
-        FindingKind::DegenerateFacets => 10,
+        FindingKind::Unit => 0,
+        FindingKind::FlippedFacets => 1,
+        FindingKind::OpenEdges => 2,
+        FindingKind::OverlappingBodies => 3,
+        FindingKind::SelfIntersection => 4,
+        FindingKind::OpenContours => 5,
+        FindingKind::SeparateBodies => 6,
+        FindingKind::DetailLost => 7,
+        FindingKind::ThinWalls => 8,
+        FindingKind::TallLayer => 9,
+        FindingKind::Cavities => 10,
+        FindingKind::CoarseCoordinates => 11,
+        FindingKind::ClosedHoles => 12,
+        FindingKind::OverusedEdges => 13,
+        FindingKind::Remark => 14,
+        FindingKind::LooseSpecks => 15,
+        FindingKind::DoubledBodies => 16,
+        FindingKind::FlippedBodies => 17,
+        FindingKind::Cracks => 18,
+        FindingKind::DuplicateFacets => 19,
+        FindingKind::DegenerateFacets => 20,
     };
-    if finding.mended { place + 20 } else { place }
+    if finding.mended { place + 30 } else { place }
 }

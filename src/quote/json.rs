@@ -26,8 +26,7 @@ pub fn measure_json(part: &str, mesh: &InspectedMesh) -> String {
     line(&MeasureObject {
         format: FORMAT,
         part,
-        // STL names no unit; nothing else is read yet.
-        unit_assumed: "mm",
+        unit_assumed: mesh.source.unit.sign(),
         triangles: mesh.facets_read,
         volume_mm3: mesh.mass.volume_mm3,
         area_mm2: mesh.mass.area_mm2,
@@ -40,6 +39,10 @@ pub fn measure_json(part: &str, mesh: &InspectedMesh) -> String {
         bodies: mesh.topology.bodies,
         watertight: mesh.watertight,
         findings: findings(&mesh.findings),
+        trust: TrustObject::of(mesh),
+        file_format: mesh.source.format,
+        unit_stated: mesh.source.unit_stated,
+        copies: mesh.source.copies,
     })
 }
 
@@ -116,6 +119,30 @@ struct MeasureObject<'a> {
     bodies: usize,
     watertight: bool,
     findings: Vec<FindingObject<'a>>,
+    trust: TrustObject,
+    file_format: &'static str,
+    unit_stated: bool,
+    copies: u32,
+}
+
+/// How far the volume can be trusted.
+#[derive(Serialize)]
+struct TrustObject {
+    grade: &'static str,
+    volume_bounds_mm3: [f64; 2],
+    volume_as_drawn_mm3: f64,
+    examined: bool,
+}
+
+impl TrustObject {
+    fn of(mesh: &InspectedMesh) -> Self {
+        TrustObject {
+            grade: mesh.trust.grade.name(),
+            volume_bounds_mm3: mesh.trust.volume_bounds_mm3,
+            volume_as_drawn_mm3: mesh.volume_as_drawn_mm3,
+            examined: mesh.examined,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -131,6 +158,8 @@ struct FindingObject<'a> {
     count: u64,
     detail: &'a str,
     mended: bool,
+    at_mm: Option<[f64; 3]>,
+    body: Option<u32>,
 }
 
 impl<'a> FindingObject<'a> {
@@ -140,6 +169,8 @@ impl<'a> FindingObject<'a> {
             count: finding.count,
             detail: &finding.detail,
             mended: finding.mended,
+            at_mm: finding.at_mm.map(Into::into),
+            body: finding.body,
         }
     }
 }

@@ -79,7 +79,10 @@ fn on(row: &TriageRow) -> String {
 }
 
 fn below(text: &mut String, row: &TriageRow) {
-    let doubtful = row.trust.as_deref().filter(|t| *t != "watertight");
+    let doubtful = row
+        .trust
+        .as_deref()
+        .filter(|t| !t.starts_with("watertight"));
     let finding = row
         .worst_finding
         .as_deref()
@@ -124,12 +127,12 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
     let mut text = String::new();
     line!(
         text,
-        "{:<NAME$} {:>21} {:>17} {:>11} {:>7} {:>9}",
+        "{:<NAME$} {:>21} {:>17} {:>11} {:>8} {:>9}",
         "part",
         "size mm",
         "size in",
         "volume cm3",
-        "closed",
+        "trust",
         "facets"
     );
     for (part, entry) in entries {
@@ -138,12 +141,12 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
                 let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
                 line!(
                     text,
-                    "{:<NAME$} {:>21} {:>17} {:>11.2} {:>7} {:>9}",
+                    "{:<NAME$} {:>21} {:>17} {:>11.2} {:>8} {:>9}",
                     short(part),
                     by(size_mm, 1),
                     by(inches(size_mm), 1),
                     mesh.mass.volume_mm3 / 1000.0,
-                    if mesh.watertight { "yes" } else { "no" },
+                    mesh.trust.grade.name(),
                     mesh.facets_read
                 );
                 if let Some(finding) = worst(&mesh.findings) {

@@ -1,4 +1,4 @@
-//! Takes estimates and ledgers. Gives the answer as text, JSON and CSV.
+//! Takes estimates and ledgers. Gives the answer as text, JSON, CSV and pages.
 //!
 //! Only this room knows how figures are written: `words` for people, `json` and `csv` for programs. `triage` is the one
 //! row a part has in a list, whichever way the list is written.
@@ -14,6 +14,8 @@ mod gravity;
 mod json;
 mod list;
 mod options;
+mod page;
+mod picture;
 mod subject;
 mod text;
 mod triage;
@@ -23,6 +25,7 @@ mod words;
 pub use self::csv::triage_csv;
 pub use self::json::{FORMAT, bad_part_json, estimate_json, fit_json, measure_json, quote_json};
 pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
+pub use self::page::measure_page;
 pub use self::subject::Subject;
 pub use self::text::{estimate_text, fit_text, measure_text, quote_text};
 pub use self::triage::{TriageRow, Verdict};

@@ -11,7 +11,7 @@ use super::words::{
 };
 use crate::cost::Ledger;
 use crate::estimate::{Ask, LeadTime, Made};
-use crate::mesh::{Finding, InspectedMesh};
+use crate::mesh::{Finding, Grade, InspectedMesh, Unit};
 use crate::pose::MachineFit;
 use crate::shop::no_row;
 
@@ -30,23 +30,54 @@ pub fn measure_text(part: &str, mesh: &InspectedMesh) -> String {
     line!(text, "{part}");
     line!(
         text,
-        "  size       {} ({}), taken as millimetres",
+        "  size       {} ({}), {}",
         size(size_mm),
-        size_inch(size_mm)
+        size_inch(size_mm),
+        unit_in_words(mesh)
     );
     line!(text, "  volume     {}", cubic(mesh.mass.volume_mm3));
+    let trust = format!("  trust      {}", trust_in_words(mesh));
+    line!(text, "{}", hang(&trust, 13));
     line!(text, "  surface    {:.1} cm2", mesh.mass.area_mm2 / 100.0);
     let c = mesh.mass.centroid_mm;
     line!(text, "  centroid   ({:.2}, {:.2}, {:.2}) mm", c.x, c.y, c.z);
     line!(text, "  bodies     {}", mesh.topology.bodies);
     line!(text, "  facets     {}", mesh.facets_read);
-    line!(
-        text,
-        "  closed     {}",
-        if mesh.watertight { "yes" } else { "no" }
-    );
     findings(&mut text, &mesh.findings, "  ");
     text
+}
+
+/// Which unit a part was read in, and who says so.
+pub(super) fn unit_in_words(mesh: &InspectedMesh) -> String {
+    let unit = mesh.source.unit.sign();
+    if mesh.source.unit_stated {
+        format!("the file states {unit}")
+    } else {
+        format!("taken as {unit}, for {} states no unit", mesh.source.format)
+    }
+}
+
+/// The grade of a part's volume and what it means.
+pub(super) fn trust_in_words(mesh: &InspectedMesh) -> String {
+    let [low, high] = mesh.trust.volume_bounds_mm3;
+    let looked = if mesh.examined {
+        " and it does not run through itself"
+    } else {
+        "; self-intersections were not looked for"
+    };
+    match mesh.trust.grade {
+        Grade::Exact => format!("exact: the surface is closed{looked}"),
+        Grade::Mended => format!("mended: the surface is closed after mending{looked}"),
+        Grade::Bounded if high == low => {
+            format!("bounded: {} with the openings closed flat", cubic(low))
+        }
+        Grade::Bounded => format!("bounded: between {} and {}", cubic(low), cubic(high)),
+        Grade::Refused => format!(
+            "refused: anything between {} and {}, too far apart to price; ask for the part as one closed solid",
+            cubic(low),
+            cubic(high)
+        ),
+    }
 }
 
 fn findings(text: &mut String, findings: &[Finding], indent: &str) {
@@ -123,6 +154,32 @@ pub fn estimate_text(subject: &Subject<'_>, ask: &Ask) -> String {
     text
 }
 
+/// What an owner must know of the volume before reading a price made from it.
+fn trust_in_short(mesh: &InspectedMesh) -> String {
+    let [low, high] = mesh.trust.volume_bounds_mm3;
+    let unit = match mesh.source.unit {
+        Unit::Millimetre => String::new(),
+        unit => format!(", drawn in {}", unit.sign()),
+    };
+    let trust = match mesh.trust.grade {
+        Grade::Exact => "closed".to_owned(),
+        Grade::Mended => "closed after mending".to_owned(),
+        _ if high == low => "NOT closed".to_owned(),
+        _ => {
+            let percent = 50.0 * mesh.trust.width();
+            format!(
+                "{}, volume known within {percent:.1} %: grams and price as well",
+                if mesh.watertight {
+                    "closed"
+                } else {
+                    "NOT closed"
+                }
+            )
+        }
+    };
+    format!("{unit}, {trust}")
+}
+
 fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     let size_mm = subject.drawn_size_mm();
     let fill = if ask.fill >= 1.0 {
@@ -137,16 +194,12 @@ fn about(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     paragraph(
         text,
         &format!(
-            "{}: {} ({}), {}, {}.",
+            "{}: {} ({}), {}{}.",
             subject.part,
             size(size_mm),
             size_inch(size_mm),
             cubic(subject.mesh.mass.volume_mm3),
-            if subject.mesh.watertight {
-                "closed"
-            } else {
-                "NOT closed"
-            }
+            trust_in_short(subject.mesh)
         ),
     );
     paragraph(

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use super::gravity::{rank, worst};
 use super::words::{inches, size};
 use crate::estimate::{Estimate, PartOption};
-use crate::mesh::{Finding, FindingKind, InspectedMesh};
+use crate::mesh::{Finding, FindingKind, Grade, InspectedMesh};
 use crate::shop::Shop;
 
 /// What is to be done with an enquiry.
@@ -14,7 +14,7 @@ use crate::shop::Shop;
 pub enum Verdict {
     /// It can be made as it is.
     Yes,
-    /// It can be made, but its mesh is not closed and the figures depend on how the gaps are meant.
+    /// Something must be asked first: the unit, or what is meant where the mesh leaves it open.
     Ask,
     /// The shop can't make it as asked.
     No,
@@ -44,7 +44,7 @@ pub struct TriageRow {
     pub verdict: Verdict,
     /// Size of the part's box as drawn, x, y and z, mm.
     pub size_mm: Option<[f64; 3]>,
-    /// "watertight", or the sentence of what most puts the mesh in doubt.
+    /// "watertight", the mesh's grade where it was mended or is bounded, or the sentence of what most puts it in doubt.
     pub trust: Option<String>,
     /// The machine picked.
     pub machine: Option<String>,
@@ -108,6 +108,14 @@ impl TriageRow {
         }
     }
 
+    /// The row of a part that can't be priced before something is answered: what, and the question to the customer.
+    pub fn question(part: &str, error: &str, ask: &str) -> Self {
+        TriageRow {
+            verdict: Verdict::Ask,
+            ..TriageRow::bad(part, error, ask)
+        }
+    }
+
     /// The row of a file that gives no part or no estimate: what is wrong, and the sentence to send the customer.
     pub fn bad(part: &str, error: &str, ask: &str) -> Self {
         TriageRow {
@@ -150,18 +158,25 @@ fn trust(mesh: &InspectedMesh) -> String {
     let open = mesh.findings.iter().filter(|finding| shakes_trust(finding));
     match open.min_by_key(|finding| rank(finding)) {
         Some(worst) => worst.detail.clone(),
+        None if mesh.watertight && mesh.trust.grade == Grade::Mended => {
+            "watertight, mended".to_owned()
+        }
         None if mesh.watertight => "watertight".to_owned(),
         None => "the surface is not closed".to_owned(),
     }
 }
 
 fn shakes_trust(finding: &Finding) -> bool {
-    use FindingKind::{CoarseCoordinates, FlippedFacets, OpenContours, OpenEdges, OverusedEdges};
+    use FindingKind::{
+        CoarseCoordinates, FlippedFacets, OpenContours, OpenEdges, OverlappingBodies,
+        SelfIntersection,
+    };
     let kinds = [
         FlippedFacets,
         OpenEdges,
         OpenContours,
-        OverusedEdges,
+        OverlappingBodies,
+        SelfIntersection,
         CoarseCoordinates,
     ];
     !finding.mended && kinds.contains(&finding.kind)
@@ -178,13 +193,25 @@ fn doubt(mesh: &InspectedMesh) -> Option<String> {
         0 if mesh.findings.iter().any(one_sided) => {
             "the surface has places where inside and outside can't be told apart".to_owned()
         }
-        0 => return None,
+        0 => return large_closed_opening(mesh),
         1 => "its surface is open at 1 edge".to_owned(),
         open => format!("its surface is open at {open} edges"),
     };
     Some(format!(
         "Your file does not say for certain what is solid ({fault}). Could you export the part again as one closed \
          solid, or confirm that we may go by the file as it is?"
+    ))
+}
+
+/// The question where an opening was closed that is no mere slip: whether the part is solid behind it decides what is laid.
+fn large_closed_opening(mesh: &InspectedMesh) -> Option<String> {
+    let closed = mesh
+        .findings
+        .iter()
+        .find(|finding| finding.kind == FindingKind::ClosedHoles)?;
+    Some(format!(
+        "Your file left openings in the surface ({}). Is the part solid there, or could you export it again as one closed solid?",
+        closed.detail
     ))
 }
 

@@ -41,30 +41,75 @@ pub fn sections(mesh: &Mesh, topology: &Topology, layers: &Layers) -> Sections {
 
 /// Cuts a posed mesh at given heights, mm, in rising order.
 pub fn sections_at(mesh: &Mesh, topology: &Topology, planes_mm: &[f64]) -> Sections {
-    let spans: Vec<(u32, u32)> = mesh
-        .triangles
-        .par_iter()
-        .map(|t| planes_met(mesh, t, planes_mm))
-        .collect();
     let mut result = Sections {
         regions: Vec::with_capacity(planes_mm.len()),
         joined_contours: 0,
         longest_gap_mm: 0.0,
     };
-    for block in blocks(&spans, planes_mm.len()) {
-        let met = facets_per_plane(&spans, block.clone());
-        let cut: Vec<(Region, Gaps)> = block
-            .clone()
-            .into_par_iter()
-            .map(|k| cut_plane(mesh, topology, met.of(k - block.start), planes_mm[k]))
-            .collect();
-        for (region, gaps) in cut {
-            result.regions.push(region);
-            result.joined_contours += gaps.count;
-            result.longest_gap_mm = result.longest_gap_mm.max(gaps.longest_mm);
-        }
+    for (region, gaps) in at_each_plane(mesh, planes_mm, |facets, plane_mm| {
+        cut_plane(mesh, topology, facets, plane_mm)
+    }) {
+        result.regions.push(region);
+        result.joined_contours += gaps.count;
+        result.longest_gap_mm = result.longest_gap_mm.max(gaps.longest_mm);
     }
     result
+}
+
+/// What a plane cuts off a surface, measured in two ways that agree where nothing counts twice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CutAreas {
+    /// Area of the union of the contours under the non-zero rule, mm2.
+    pub union_mm2: f64,
+    /// Area enclosed by the contours, each part counted as often as they run round it, mm2.
+    pub wound_mm2: f64,
+}
+
+/// Areas of the sections of a closed mesh at given heights, mm, in rising order. Contours are taken as they are cut, without
+/// thinning.
+pub fn areas_at(mesh: &Mesh, topology: &Topology, planes_mm: &[f64]) -> Vec<CutAreas> {
+    at_each_plane(mesh, planes_mm, |facets, plane_mm| {
+        let pieces: Vec<Piece> = facets
+            .iter()
+            .map(|f| piece(mesh, topology, *f as usize, plane_mm))
+            .collect();
+        let cross = |p: &Piece| p.from_mm[0] * p.to_mm[1] - p.from_mm[1] * p.to_mm[0];
+        let wound_mm2 = pieces.iter().map(cross).sum::<f64>() / 2.0;
+        let (mut rings, chains) = follow(&pieces);
+        join_chains(chains, &mut rings);
+        let paths: Paths64 = rings
+            .iter()
+            .map(|ring| ring.iter().map(|p| to_grid(*p)).collect::<Path64>())
+            .collect();
+        CutAreas {
+            union_mm2: Region::non_zero(&paths).area_mm2(),
+            wound_mm2,
+        }
+    })
+}
+
+/// Does something at every plane with the facets it meets, in parallel and with bounded memory.
+fn at_each_plane<T: Send>(
+    mesh: &Mesh,
+    planes_mm: &[f64],
+    work: impl Fn(&[u32], f64) -> T + Sync,
+) -> Vec<T> {
+    let spans: Vec<(u32, u32)> = mesh
+        .triangles
+        .par_iter()
+        .map(|t| planes_met(mesh, t, planes_mm))
+        .collect();
+    let mut done = Vec::with_capacity(planes_mm.len());
+    for block in blocks(&spans, planes_mm.len()) {
+        let met = facets_per_plane(&spans, block.clone());
+        let of_block: Vec<T> = block
+            .clone()
+            .into_par_iter()
+            .map(|k| work(met.of(k - block.start), planes_mm[k]))
+            .collect();
+        done.extend(of_block);
+    }
+    done
 }
 
 /// The planes a facet meets, as a half-open range: some corner below, some corner on or above.

@@ -72,11 +72,13 @@ macro_rules! object {
 }
 
 object!(BadPart { format: u32, part: String, error: String, ask: String } null {});
-object!(Finding { kind: String, count: u64, detail: String, mended: bool } null {});
+object!(Finding { kind: String, count: u64, detail: String, mended: bool } null { at_mm: [f64; 3], body: u32 });
+object!(Trust { grade: String, volume_bounds_mm3: [f64; 2], volume_as_drawn_mm3: f64, examined: bool } null {});
 object!(BoxMm { min: [f64; 3], max: [f64; 3], size: [f64; 3] } null {});
 object!(Measured {
     format: u32, part: String, unit_assumed: String, triangles: usize, volume_mm3: f64, area_mm2: f64, box_mm: BoxMm,
-    centroid_mm: [f64; 3], bodies: usize, watertight: bool, findings: Vec<Finding>,
+    centroid_mm: [f64; 3], bodies: usize, watertight: bool, findings: Vec<Finding>, trust: Trust, file_format: String,
+    unit_stated: bool, copies: u32,
 } null {});
 
 object!(Fit { format: u32, part: String, machines: Vec<Machine> } null {});
@@ -109,6 +111,7 @@ object!(Pick { why: String, instead: Vec<String> } null { machine: String, nozzl
 object!(Estimated {
     format: u32, part: String, shop: String, material: String, options: Vec<Choice>, pose: Pose, findings: Vec<Finding>,
     pick: Pick, currency: String, demonstration_shop: bool, volume_mm3: f64, watertight: bool, cautions: Vec<String>,
+    trust: Trust,
 } null { quantity: u32 });
 
 object!(Break {
@@ -119,5 +122,6 @@ object!(Lead { prints: u32, prints_per_week: f64, note: String } null { hours: f
 object!(Quoted {
     format: u32, part: String, shop: String, material: String, options: Vec<Choice>, pose: Pose, findings: Vec<Finding>,
     pick: Pick, currency: String, demonstration_shop: bool, volume_mm3: f64, watertight: bool, cautions: Vec<String>,
+    trust: Trust,
     quantity_breaks: Vec<Break>, ledger: Vec<Line>,
 } null { quantity: u32, subtotal: String, tax: String, total: String, lead_time: Lead });

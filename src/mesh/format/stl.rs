@@ -81,12 +81,14 @@ fn read_binary(mut bytes: Vec<u8>) -> Result<Facets, MeshError> {
     }
     let mut notes = Vec::new();
     if spare > 0 {
-        notes.push(Finding {
-            kind: FindingKind::Remark,
-            count: spare,
-            detail: format!("{spare} bytes follow the last facet and were passed over"),
-            mended: true,
-        });
+        notes.push(
+            Finding::new(
+                FindingKind::Remark,
+                spare as usize,
+                format!("{spare} bytes follow the last facet and were passed over"),
+            )
+            .mended(),
+        );
     }
     // `stl_io` takes any header that begins with "solid" for text; the size has already told us better.
     bytes[0] = b' ';
@@ -133,12 +135,11 @@ fn read_text(bytes: &[u8]) -> Result<Facets, MeshError> {
     }
     let mut notes = Vec::new();
     if open_solid {
-        notes.push(Finding {
-            kind: FindingKind::Remark,
-            count: 1,
-            detail: "the text ends without \"endsolid\"; facets may be missing".into(),
-            mended: false,
-        });
+        notes.push(Finding::new(
+            FindingKind::Remark,
+            1,
+            "the text ends without \"endsolid\"; facets may be missing",
+        ));
     }
     Ok(Facets { corners, notes })
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::option::OptionObject;
-use super::{FORMAT, FindingObject, findings};
+use super::{FORMAT, FindingObject, TrustObject, findings};
 use crate::cost::{Ledger, LedgerLine};
 use crate::estimate::{Estimate, LeadTime, PartOption};
 use crate::mesh::InspectedMesh;
@@ -29,6 +29,7 @@ pub(super) struct EstimateObject<'a> {
     volume_mm3: f64,
     watertight: bool,
     cautions: Vec<String>,
+    trust: TrustObject,
 }
 
 #[derive(Serialize)]
@@ -74,6 +75,7 @@ impl<'a> EstimateObject<'a> {
             volume_mm3: mesh.mass.volume_mm3,
             watertight: mesh.watertight,
             cautions: cautions(shop, estimate),
+            trust: TrustObject::of(mesh),
         }
     }
 }

@@ -1,0 +1,137 @@
+//! Facets that are none, or one too many.
+
+use nalgebra::Point3;
+use rustc_hash::FxHashMap;
+
+use super::words::facets;
+use super::{Finding, FindingKind, Mesh, Topology};
+
+/// Facets with two equal corners have no area and part no neighbours; dropping them leaves the surface as it was.
+/// Facets whose three different corners lie on a line stay: their neighbours need them to meet.
+pub(super) fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
+    let before = mesh.triangles.len();
+    let mut first = None;
+    let vertices = &mesh.vertices_mm;
+    mesh.triangles.retain(|[a, b, c]| {
+        let whole = a != b && b != c && c != a;
+        if !whole {
+            first.get_or_insert(vertices[*a as usize]);
+        }
+        whole
+    });
+    let collapsed = before - mesh.triangles.len();
+    if let Some(at) = first {
+        findings.push(
+            Finding::new(
+                FindingKind::DegenerateFacets,
+                collapsed,
+                format!(
+                    "{} with two equal corners {} dropped; the figures do not change",
+                    facets(collapsed),
+                    if collapsed == 1 { "was" } else { "were" }
+                ),
+            )
+            .mended()
+            .at(at),
+        );
+    }
+    let mut needles = (0..mesh.triangles.len()).filter(|f| has_no_area(mesh.corners(*f)));
+    if let Some(needle) = needles.next() {
+        let count = 1 + needles.count();
+        findings.push(
+            Finding::new(
+                FindingKind::DegenerateFacets,
+                count,
+                format!(
+                    "{} without area, kept for {} neighbours; the figures do not change",
+                    facets(count),
+                    if count == 1 { "its" } else { "their" }
+                ),
+            )
+            .at(mesh.corners(needle)[0]),
+        );
+    }
+}
+
+fn has_no_area([a, b, c]: [Point3<f64>; 3]) -> bool {
+    let (u, v) = (b - a, c - a);
+    let longest = u
+        .norm_squared()
+        .max(v.norm_squared())
+        .max((c - b).norm_squared());
+    u.cross(&v).norm_squared() <= 1e-24 * longest * longest
+}
+
+/// Drops facets that repeat another with the same turn: they count the same volume twice. Where every facet has its reverse,
+/// the whole surface is there twice, once inside out; one of the two goes, if what is left is closed. Whether any went.
+pub(super) fn drop_duplicates(
+    mesh: &mut Mesh,
+    topology: &Topology,
+    findings: &mut Vec<Finding>,
+) -> bool {
+    // Two equal facets share their edges in the same direction, or make them edges of more than two.
+    if topology.overused_edges() == 0 && !topology.any_same_way(&mesh.triangles) {
+        return false;
+    }
+    let mut seen: FxHashMap<[u32; 3], [u32; 2]> = FxHashMap::default();
+    let vertices = &mesh.vertices_mm;
+    let mut first = None;
+    let before = mesh.triangles.len();
+    mesh.triangles.retain(|t| {
+        let (key, way) = sorted(*t);
+        let ways = seen.entry(key).or_default();
+        ways[way] += 1;
+        if ways[way] > 1 {
+            first.get_or_insert(vertices[t[0] as usize]);
+        }
+        ways[way] == 1
+    });
+    let mut dropped = before - mesh.triangles.len();
+    if seen.values().all(|ways| ways[0] > 0 && ways[1] > 0) {
+        let mut taken: FxHashMap<[u32; 3], ()> = FxHashMap::default();
+        let once: Vec<[u32; 3]> = mesh
+            .triangles
+            .iter()
+            .copied()
+            .filter(|t| taken.insert(sorted(*t).0, ()).is_none())
+            .collect();
+        if Topology::of(&once).open_edges.is_empty() {
+            dropped += mesh.triangles.len() - once.len();
+            first = first.or(mesh.triangles.first().map(|t| vertices[t[0] as usize]));
+            mesh.triangles = once;
+        }
+    }
+    let Some(at) = first.filter(|_| dropped > 0) else {
+        return false;
+    };
+    findings.push(
+        Finding::new(
+            FindingKind::DuplicateFacets,
+            dropped,
+            format!(
+                "{} repeated another and {} dropped, so that nothing counts twice",
+                facets(dropped),
+                if dropped == 1 { "was" } else { "were" }
+            ),
+        )
+        .mended()
+        .at(at),
+    );
+    true
+}
+
+/// The corners in rising order, and which of the two ways round the facet runs.
+fn sorted([a, b, c]: [u32; 3]) -> ([u32; 3], usize) {
+    let (least, then, last) = if a < b && a < c {
+        (a, b, c)
+    } else if b < c {
+        (b, c, a)
+    } else {
+        (c, a, b)
+    };
+    if then < last {
+        ([least, then, last], 0)
+    } else {
+        ([least, last, then], 1)
+    }
+}
