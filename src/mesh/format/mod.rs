@@ -2,6 +2,8 @@
 
 mod amf;
 mod archive;
+mod crossing;
+mod lines;
 mod obj;
 mod off;
 mod ply;
@@ -11,9 +13,6 @@ mod text;
 mod threemf;
 
 use super::{Drawing, MeshError};
-
-#[expect(unused_imports, reason = "the readers of polygon formats come next")]
-pub(in crate::mesh) use polygon::Triangulator;
 
 /// How much a file may unpack to where nothing else is said, bytes.
 pub const UNPACKED_LIMIT_BYTES: u64 = 2 << 30;
@@ -56,10 +55,11 @@ fn read(bytes: Vec<u8>) -> Result<Drawing, MeshError> {
         off::read
     } else if amf::is_amf(&bytes) {
         amf::read
+    } else if obj::is_obj(&bytes) {
+        // Before STL, which takes text that is not UTF-8 for its binary form.
+        obj::read
     } else if stl::is_stl(&bytes) {
         stl::read
-    } else if obj::is_obj(&bytes) {
-        obj::read
     } else {
         return Err(text::unknown(&bytes));
     };
