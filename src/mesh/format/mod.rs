@@ -1,5 +1,6 @@
 //! From bytes to drawings: the door for file formats. The format is told by the content, never by a name.
 
+mod affine;
 mod amf;
 mod archive;
 mod obj;
@@ -9,6 +10,7 @@ mod polygon;
 mod stl;
 mod text;
 mod threemf;
+mod xml;
 
 use super::{Drawing, MeshError};
 
