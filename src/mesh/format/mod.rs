@@ -1,5 +1,6 @@
 //! From bytes to drawings: the door for file formats. The format is told by the content, never by a name.
 
+mod affine;
 mod amf;
 mod archive;
 mod crossing;
@@ -11,6 +12,9 @@ mod polygon;
 mod stl;
 mod text;
 mod threemf;
+mod xml;
+
+pub(in crate::mesh) use polygon::Triangulator;
 
 use super::{Drawing, MeshError};
 

@@ -174,6 +174,8 @@ impl Skipped {
                 self.first_line
             ),
             mended: false,
+            at_mm: None,
+            body: None,
         })
     }
 }

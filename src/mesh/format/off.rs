@@ -219,5 +219,7 @@ fn rest_passed_over(lines: &mut Lines<'_>) -> Option<Finding> {
         count,
         detail: format!("what follows the last face (line {line}, \"{start}\") was passed over"),
         mended: false,
+        at_mm: None,
+        body: None,
     })
 }

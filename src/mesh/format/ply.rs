@@ -228,6 +228,8 @@ impl Shape {
             count: 1,
             detail,
             mended: false,
+            at_mm: None,
+            body: None,
         }));
         Ok(Drawing::of_one(
             FORMAT,

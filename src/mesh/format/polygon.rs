@@ -79,6 +79,8 @@ impl Triangulator {
                 if count == 1 { "face is" } else { "faces are" }
             ),
             mended: false,
+            at_mm: None,
+            body: None,
         })
     }
 
@@ -219,6 +221,8 @@ pub(super) fn faces_passed_over(count: u64, first: &str) -> Option<Finding> {
             )
         },
         mended: true,
+        at_mm: None,
+        body: None,
     })
 }
 
