@@ -145,12 +145,12 @@ fn a_bomb_that_lies_about_its_size_is_stopped_while_unpacking() {
     let [file] = <[Opened; 1]>::try_from(opened(lying).unwrap()).unwrap();
     let why = file.drawing.unwrap_err().to_string();
     assert!(
-        why.contains("more than the 100 bytes the archive says"),
+        why.contains("does not unpack to the 100 bytes that the archive says"),
         "{why}"
     );
     assert!(started.elapsed() < Duration::from_secs(1));
     let lying = declaring(zip_of(&[("3D/3dmodel.model", &zeros)]), 100);
-    assert!(refused(lying).contains("more than the 100 bytes"));
+    assert!(refused(lying).contains("to the 100 bytes"));
     // A gz file has its length at its end (RFC 1952, 2.3.1).
     let mut gz = gz_of(&zeros);
     let end = gz.len() - 4;
@@ -176,7 +176,7 @@ fn locked_and_oddly_packed_files_are_refused() {
     let [file] = <[Opened; 1]>::try_from(opened(odd).unwrap()).unwrap();
     let why = file.drawing.unwrap_err().to_string();
     assert!(
-        why.contains("which is not read; ask for a zip archive packed the usual way"),
+        why.contains("packed in a way that is not read (Bzip2); ask for a zip archive"),
         "{why}"
     );
 }

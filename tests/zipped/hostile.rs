@@ -39,7 +39,7 @@ fn every_start_of_a_model_is_refused() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn changed_xml_never_panics(changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..12)) {

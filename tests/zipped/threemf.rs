@@ -133,7 +133,7 @@ fn only_objects_that_the_build_names_are_made_and_support_is_not() {
     let build = r#"<item objectid="1"/><item objectid="2"/><item objectid="5"/>"#;
     let parts = drawing(package(&model("", &resources, build))).parts;
     assert_eq!(parts.len(), 2);
-    assert!(remarks(&parts[0]).contains("1 object left out of type support"));
+    assert!(remarks(&parts[0]).contains("1 object of type support left out"));
     let none = refused(package(&model("", &resources, r#"<item objectid="2"/>"#)));
     assert!(none.contains("no object of type model"), "{none}");
     let empty = refused(package(&model("", &resources, "")));

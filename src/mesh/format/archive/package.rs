@@ -3,7 +3,6 @@
 use std::io::{Cursor, Read};
 
 use rustc_hash::FxHashMap;
-use zip::result::ZipError;
 use zip::{CompressionMethod, ZipArchive};
 
 use crate::mesh::{MeshError, plain_text};
@@ -178,36 +177,33 @@ impl Package {
         budget: &mut Budget,
     ) -> Result<Vec<u8>, MeshError> {
         let entry = &self.entries[index];
+        if !matches!(
+            entry.method,
+            CompressionMethod::Stored | CompressionMethod::Deflated
+        ) {
+            return Err(refusal(
+                format!(
+                    "\"{}\" is packed in a way that is not read ({})",
+                    entry.path, entry.method
+                ),
+                "a zip archive packed the usual way (deflate)",
+            ));
+        }
         let damaged = || {
             refusal(
-                format!("\"{}\" in the archive is damaged", entry.path),
-                "the archive sent again",
-            )
-        };
-        let source = self.zip.by_index(index).map_err(|problem| match problem {
-            ZipError::CompressionMethodNotSupported(_) | ZipError::UnsupportedArchive(_) => {
-                refusal(
-                    format!(
-                        "\"{}\" is packed by {}, which is not read",
-                        entry.path, entry.method
-                    ),
-                    "a zip archive packed the usual way (deflate)",
-                )
-            }
-            _ => damaged(),
-        })?;
-        let bytes = budget.unpack(source, entry.bytes)?;
-        match bytes {
-            Ok(bytes) if bytes.len() as u64 > entry.bytes => Err(refusal(
                 format!(
-                    "\"{}\" unpacks to more than the {} bytes the archive says",
+                    "\"{}\" in the archive is damaged: it does not unpack to the {} bytes that the archive says",
                     entry.path, entry.bytes
                 ),
-                "an archive made again",
-            )),
-            Ok(bytes) if bytes.len() as u64 == entry.bytes => Ok(bytes),
-            _ => Err(damaged()),
-        }
+                "the archive made and sent again",
+            )
+        };
+        let source = self.zip.by_index(index).map_err(|_| damaged())?;
+        let unpacked = budget.unpack(source, entry.bytes)?;
+        unpacked
+            .ok()
+            .filter(|bytes| bytes.len() as u64 == entry.bytes)
+            .ok_or_else(damaged)
     }
 }
 

@@ -32,10 +32,26 @@ type Key = (usize, u32);
 /// What an object is when everything in it is put in its place.
 #[derive(Clone, Copy, Default)]
 struct Extent {
-    /// Facets, or points where there are more, or objects visited where those are more.
-    size: u64,
+    /// Facets.
+    facets: u64,
+    /// Points.
+    points: u64,
+    /// Objects that are gone through to reach them.
+    objects: u64,
     /// Components inside components.
     height: usize,
+}
+
+impl Extent {
+    /// Both, put side by side.
+    fn with(self, other: &Extent) -> Extent {
+        Extent {
+            facets: self.facets.saturating_add(other.facets),
+            points: self.points.saturating_add(other.points),
+            objects: self.objects.saturating_add(other.objects),
+            height: self.height,
+        }
+    }
 }
 
 /// Placements of one object that differ only by where they lie.
@@ -81,7 +97,11 @@ pub(super) fn draw<'l>(root: Model, load: &'l mut Load<'l>) -> Result<Drawing, M
     let mut named: FxHashMap<String, usize> = FxHashMap::default();
     let mut parts = Vec::with_capacity(groups.len());
     for group in groups {
-        let mut surface = Surface::default();
+        let extent = build.extent(group.key);
+        let mut surface = Surface {
+            points: Vec::with_capacity(extent.points as usize),
+            triangles: Vec::with_capacity(extent.facets as usize),
+        };
         build.put(group.key, &group.transform, &mut surface);
         parts.push(DrawnPart {
             name: several.then(|| build.name(group.key, &mut named)),
@@ -210,7 +230,10 @@ impl Build<'_> {
             return Err(too_deep());
         }
         self.extents.insert(key, None);
-        let mut extent = Extent { size: 1, height: 0 };
+        let mut extent = Extent {
+            objects: 1,
+            ..Extent::default()
+        };
         match &object.body {
             Body::Nothing => return Err(self.without_body(&model, key, object)),
             Body::Mesh(surface) => {
@@ -218,7 +241,8 @@ impl Build<'_> {
                 if points < 3 || facets == 0 {
                     return Err(self.without_body(&model, key, object));
                 }
-                extent.size = points.max(facets) as u64;
+                extent.facets = facets as u64;
+                extent.points = points as u64;
             }
             Body::Components(components) => {
                 for component in components {
@@ -227,7 +251,7 @@ impl Build<'_> {
                         continue;
                     }
                     let inner = self.measure(inner, depth + 1)?;
-                    extent.size = extent.size.saturating_add(inner.size);
+                    extent = extent.with(&inner);
                     extent.height = extent.height.max(inner.height + 1);
                 }
                 if extent.height == 0 {
@@ -283,10 +307,10 @@ impl Build<'_> {
             })
             .sum();
         let most = (held as u64 * REPEATS_ALLOWED).clamp(ALWAYS_ALLOWED, NEVER_ALLOWED);
-        let asked = groups
-            .iter()
-            .filter_map(|g| self.extents.get(&g.key).copied().flatten())
-            .fold(0u64, |sum, e| sum.saturating_add(e.size));
+        let all = groups.iter().fold(Extent::default(), |all, group| {
+            all.with(&self.extent(group.key))
+        });
+        let asked = all.facets.max(all.points).max(all.objects);
         if asked > most {
             return Err(refusal(
                 format!(
@@ -303,13 +327,21 @@ impl Build<'_> {
         Ok(())
     }
 
+    /// What was measured; nothing where the object is left out.
+    fn extent(&self, key: Key) -> Extent {
+        self.extents
+            .get(&key)
+            .copied()
+            .flatten()
+            .unwrap_or_default()
+    }
+
     /// Adds an object's facets. Depth, size and every reference were checked by measuring.
     fn put(&self, key: Key, transform: &Affine, surface: &mut Surface) {
         let model = &self.models[key.0];
         match model.objects.get(&key.1).map(|o| &o.body) {
             Some(Body::Mesh(mesh)) => {
                 let first = surface.points.len() as u32;
-                surface.points.reserve_exact(mesh.points.len());
                 surface
                     .points
                     .extend(mesh.points.iter().map(|p| transform.point(*p)));
@@ -366,16 +398,16 @@ impl Build<'_> {
         };
         for (kind, objects) in &self.not_made {
             let of = match kind {
-                Kind::Support => "support, which is worked out anew",
-                Kind::Surface => "surface, which has no inside",
-                Kind::Made | Kind::Other => "other, which is no part",
+                Kind::Support => "support left out; support is worked out anew",
+                Kind::Surface => "surface left out; a surface has no inside",
+                Kind::Made | Kind::Other => "other left out; it is no part",
             };
             let count = objects.len();
             let objects = match count {
                 1 => "1 object".to_owned(),
                 many => format!("{many} objects"),
             };
-            remark(count, format!("{objects} left out of type {of}"));
+            remark(count, format!("{objects} of type {of}"));
         }
         let required: BTreeSet<&String> = self.models.iter().flat_map(|m| &m.required).collect();
         if !required.is_empty() {

@@ -49,7 +49,7 @@ pub(super) struct Object {
 pub(super) enum Kind {
     /// A part, or a solid that supports one and is drawn as such.
     Made,
-    /// Support, which is made to measure here.
+    /// Support, which is worked out anew and not taken from the file.
     Support,
     /// A surface without an inside.
     Surface,
