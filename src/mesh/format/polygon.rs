@@ -98,13 +98,7 @@ impl Triangulator {
     fn flatten(&mut self, points: &[[f64; 3]]) -> bool {
         let greatest = |points: &[[f64; 3]]| {
             let all = points.iter().flatten();
-            all.fold(0.0f64, |most, c| {
-                if c.is_nan() {
-                    f64::NAN
-                } else {
-                    most.max(c.abs())
-                }
-            })
+            all.fold(0.0f64, |most, c| most.max(c.abs()))
         };
         self.corners.clear();
         self.corners
