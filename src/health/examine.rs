@@ -12,6 +12,8 @@ use crate::mesh::{
 
 /// An overlap below this share of the volume changes no figure.
 const NO_OVERLAP: f64 = 1e-5;
+/// An overlap below this share leaves open which of the two volumes is meant, and the bounds hold both.
+const SLIGHT_OVERLAP: f64 = 0.01;
 /// Thin walls are told of from this share of the surface on; less is a sharp edge. A judgement without source.
 const THIN_SHARE: f64 = 0.002;
 
@@ -57,27 +59,25 @@ fn judge(part: &mut InspectedMesh, found: &Crossings, overlap: &Overlap) {
     }
     let [low, high] = part.trust.volume_bounds_mm3;
     let (below, above) = ((wound_mm3 - low).max(0.0), (high - wound_mm3).max(0.0));
-    let volume_mm3 = if nothing {
+    let union_mm3 = wound_mm3 - overlap.volume_mm3;
+    // A fold in one body's surface is small and may be meant either way; bodies that share space are one.
+    let slight = overlap.volume_mm3.abs() <= SLIGHT_OVERLAP * wound_mm3.abs();
+    let fold = slight && part.topology.bodies == 1;
+    part.mass.volume_mm3 = if nothing || fold {
         wound_mm3
     } else {
-        wound_mm3 - overlap.volume_mm3
+        union_mm3
     };
-    let error_mm3 = overlap.error_mm3
-        + NO_OVERLAP * volume_mm3.abs()
-        + if nothing {
-            overlap.volume_mm3.abs()
-        } else {
-            0.0
-        };
-    part.mass.volume_mm3 = volume_mm3;
-    part.trust = Trust::between(
-        volume_mm3 - below - error_mm3,
-        volume_mm3 + above + error_mm3,
-    );
+    let error_mm3 = overlap.error_mm3 + NO_OVERLAP * union_mm3.abs();
+    let (mut least, mut most) = (union_mm3 - error_mm3, union_mm3 + error_mm3);
+    if nothing || slight {
+        (least, most) = (least.min(wound_mm3), most.max(wound_mm3));
+    }
+    part.trust = Trust::between(least - below, most + above);
     if nothing {
         return;
     }
-    let share = 100.0 * overlap.volume_mm3 / wound_mm3;
+    let share = 100.0 * overlap.volume_mm3.abs() / wound_mm3;
     let what = if part.topology.bodies > 1 {
         FindingKind::OverlappingBodies
     } else {

@@ -110,7 +110,13 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
         return Err(no_volume(&mesh));
     }
     let watertight = topology.is_closed(&mesh.triangles);
+    let shaky = !watertight || topology.overused_edges() > 0;
     let trust = trust(&mesh, &mass, watertight, doubt_mm3, &told);
+    let trust = if shaky && told.turned {
+        with_the_drawn(trust, mass.volume_mm3, volume_as_drawn_mm3)
+    } else {
+        trust
+    };
     report::edges(&mesh, &topology, &open, &trust, &mut told);
     report::coarse(&mesh, &mut told.findings);
     if topology.bodies > 1 {
@@ -243,6 +249,18 @@ fn trust(
         Grade::Exact
     };
     Trust::known(grade, volume_mm3)
+}
+
+/// Where facets or bodies of a shaky surface were turned, which side is the inside was a guess. If the file as it stands encloses
+/// something quite else (and is not simply inside out as a whole), the truth may be either.
+fn with_the_drawn(trust: Trust, volume_mm3: f64, as_drawn_mm3: f64) -> Trust {
+    const QUITE_ELSE: f64 = 0.2;
+    let drawn_mm3 = as_drawn_mm3.abs();
+    if (drawn_mm3 - volume_mm3).abs() <= QUITE_ELSE * volume_mm3 {
+        return trust;
+    }
+    let [low, high] = trust.volume_bounds_mm3;
+    Trust::between(low.min(drawn_mm3), high.max(drawn_mm3))
 }
 
 fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {

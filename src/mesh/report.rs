@@ -18,6 +18,8 @@ pub(super) struct Told {
     pub marks: Vec<Mark>,
     /// Whether something was mended that changes the surface.
     pub mended: bool,
+    /// Whether facets or bodies were turned.
+    pub turned: bool,
     /// Whether inside and outside can't be told apart.
     pub one_sided: bool,
     /// How far the volume depends on mended openings that were not flat, mm3.
@@ -206,6 +208,7 @@ fn volume_in_words(trust: &Trust) -> String {
 pub(super) fn turned(turned: &Turned, told: &mut Told) {
     if let Some(at) = turned.first_facet_mm {
         told.mended = true;
+        told.turned = true;
         told.findings.push(
             Finding::new(
                 FindingKind::FlippedFacets,
@@ -242,6 +245,7 @@ pub(super) fn bodies_turned(count: usize, told: &mut Told) {
         return;
     }
     told.mended = true;
+    told.turned = true;
     told.findings.push(
         Finding::new(
             FindingKind::FlippedBodies,

@@ -210,7 +210,7 @@ fn read_text(bytes: &[u8]) -> Result<(Surface, Vec<Finding>), MeshError> {
 /// After the word "facet": the normal (whose numbers are not used and may be anything, or missing), then the loop of three.
 fn read_facet(words: &mut Words<'_>) -> Result<[[f32; 3]; 3], MeshError> {
     loop {
-        match words.next_word() {
+        match next_word(words) {
             Some(word) if is(word, b"outer") => break,
             Some(word) if word.len() <= 64 && !is(word, b"vertex") && !is(word, b"facet") => {}
             other => return Err(unexpected(words, other, "\"outer loop\"")),
@@ -229,15 +229,26 @@ fn read_facet(words: &mut Words<'_>) -> Result<[[f32; 3]; 3], MeshError> {
     Ok(corners)
 }
 
+/// The next word that is no comment.
+fn next_word<'a>(words: &mut Words<'a>) -> Option<&'a [u8]> {
+    loop {
+        let word = words.next_word()?;
+        if !word.starts_with(b"#") {
+            return Some(word);
+        }
+        words.skip_line();
+    }
+}
+
 fn expect(words: &mut Words<'_>, keyword: &[u8], expected: &'static str) -> Result<(), MeshError> {
-    match words.next_word() {
+    match next_word(words) {
         Some(word) if is(word, keyword) => Ok(()),
         other => Err(unexpected(words, other, expected)),
     }
 }
 
 fn number(words: &mut Words<'_>) -> Result<f32, MeshError> {
-    let word = words.next_word();
+    let word = next_word(words);
     word.and_then(|w| std::str::from_utf8(w).ok())
         .and_then(|w| w.parse::<f32>().ok())
         .ok_or_else(|| unexpected(words, word, "a number"))
