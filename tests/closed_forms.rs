@@ -487,7 +487,14 @@ fn a_cavity_stays_a_cavity_and_a_core_in_it_is_solid() {
     let cavity = inside_out(&block([5.0; 3], [25.0; 3]));
     let hollow = measured(&together(&outside, &cavity));
     near("volume", hollow.mass.volume_mm3, 27_000.0 - 8000.0, 1e-13);
-    assert!(hollow.findings.is_empty(), "{:?}", hollow.findings);
+    assert!(
+        hollow
+            .findings
+            .iter()
+            .all(|f| f.kind == FindingKind::Cavities),
+        "{:?}",
+        hollow.findings
+    );
     near(
         "section",
         section_area(&hollow.mesh, 15.0),
@@ -520,31 +527,6 @@ fn what_lies_inside_an_inside_out_body_turns_with_it() {
     near("volume", part.mass.volume_mm3, 27_000.0 - 8000.0, 1e-13);
     assert_eq!(count_of(&part, FindingKind::FlippedBodies), 2);
     near("section", section_area(&part.mesh, 15.0), 500.0, 1e-9);
-}
-
-#[test]
-fn an_open_mesh_is_measured_with_a_finding_that_says_how_far_to_trust_it() {
-    let mut mesh = sphere(20.0, 24, 48);
-    mesh.triangles.remove(700);
-    let part = inspected(mesh);
-    assert!(!part.watertight);
-    let finding = part
-        .findings
-        .iter()
-        .find(|f| f.kind == FindingKind::OpenEdges)
-        .unwrap();
-    assert_eq!(finding.count, 3);
-    assert!(
-        finding.detail.contains("may be off by about"),
-        "{}",
-        finding.detail
-    );
-    near(
-        "volume",
-        part.mass.volume_mm3,
-        4.0 / 3.0 * PI * 8000.0,
-        0.02,
-    );
 }
 
 // --- Beads and layers ---

@@ -124,7 +124,10 @@ fn edge_through(
         }
         let (p, q) = (edges[i], edges[j]);
         let turns = [0, 1, 2].map(|k| turn(p, q, facet[k], facet[(k + 1) % 3]));
-        let inside = turns.iter().all(|t| *t > 0.0) || turns.iter().all(|t| *t < 0.0);
+        // Through a side of the facet counts too, through a corner does not: it is met often without harm.
+        let on_side = turns.iter().filter(|t| **t == 0.0).count();
+        let inside =
+            on_side <= 1 && (turns.iter().all(|t| *t >= 0.0) || turns.iter().all(|t| *t <= 0.0));
         inside.then(|| p + (q - p) * (off[i] / (off[i] - off[j])))
     })
 }

@@ -13,6 +13,9 @@ use crate::mesh::Mesh;
 /// Points of the surface that are asked. Each stands for an equal share of it.
 const POINTS: usize = 4000;
 
+/// The two sides of a wall lean at most 30 degrees apart; beyond that they are a sharp edge. A judgement without source.
+const WALL_COS: f64 = 0.866;
+
 /// The walls that are thinner than asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ThinWalls {
@@ -83,7 +86,7 @@ fn points(mesh: &Mesh) -> Vec<(usize, Point3<f64>)> {
 }
 
 /// Thickness of the part under a point, mm, if it is below `thin_mm`: the way to the first facet that is left through. A facet
-/// that is entered through belongs to another body and hides the wall.
+/// that is entered through belongs to another body and hides the wall; one that leans away belongs to a sharp edge.
 fn thickness(
     mesh: &Mesh,
     tree: &Bvh,
@@ -98,6 +101,6 @@ fn thickness(
         let [a, b, c] = mesh.corners(facet as usize).map(vector);
         Triangle::new(a, b, c).cast_local_ray(&ray, best, false)
     })?;
-    let out = normal(mesh, facet as usize)?.dot(&inward) > 0.0;
+    let out = normal(mesh, facet as usize)?.dot(&inward) > WALL_COS;
     (out && way < thin_mm).then_some(way + start_mm)
 }

@@ -4,7 +4,7 @@ use beadtally::health::examine;
 use beadtally::mesh::{FindingKind, Grade, InspectedMesh, Mesh};
 use nalgebra::Point3;
 
-use super::meshes::solids::{block, sphere, torus};
+use super::meshes::solids::{block, prism, sphere};
 use super::meshes::{inside_out, inspected, mapped, moved, scaled, together};
 use super::{measures_like, near, solids, stands_at, the};
 
@@ -161,35 +161,31 @@ fn specks_are_told_of() {
     }
 }
 
-/// A torus whose tube is wider than its ring runs through itself: around the middle it covers a lemon twice.
+/// A five-pointed star drawn in one line counts its middle twice. With the circumradius R its inner corners lie at
+/// r = R cos 72 / cos 36 degrees; the star covers ten triangles of R r sin 36 / 2 (elementary geometry).
 #[test]
-fn a_torus_that_runs_through_itself_measures_as_its_outside() {
-    let part = examined(torus(5.0, 8.0, 64, 96));
-    let finding = part
+fn a_star_drawn_in_one_line_measures_as_its_outline() {
+    const R: f64 = 20.0;
+    const HEIGHT: f64 = 10.0;
+    let ring: Vec<[f64; 2]> = (0..5)
+        .map(|i| f64::from(2 * i) * std::f64::consts::TAU / 5.0)
+        .map(|u| [R * u.cos(), R * u.sin()])
+        .collect();
+    let part = examined(prism(&ring, 0.0, HEIGHT));
+    let degrees = |d: f64| d.to_radians();
+    let inner = R * degrees(72.0).cos() / degrees(36.0).cos();
+    let star = 5.0 * R * inner * degrees(36.0).sin();
+    bounds_hold("star", &part, star * HEIGHT, 1e-4);
+    let wound = 2.5 * R * R * degrees(144.0).sin() * HEIGHT;
+    near("as drawn", part.volume_as_drawn_mm3, wound, 1e-12);
+    let crossing = part
         .findings
         .iter()
-        .find(|f| f.kind == FindingKind::SelfIntersection)
-        .expect("it runs through itself");
-    assert!(!finding.mended);
-    // By the shell method: the outside of the spindle torus is the body of revolution of the part of the circle beyond the axis,
-    // integral of 2 pi x * 2 sqrt(r^2 - (x - R)^2) over x from 0 to R + r, here by Simpson's rule.
-    let (ring, tube) = (5.0f64, 8.0f64);
-    let steps = 20_000;
-    let f = |x: f64| {
-        4.0 * std::f64::consts::PI * x * (tube * tube - (x - ring).powi(2)).max(0.0).sqrt()
-    };
-    let h = (ring + tube) / f64::from(steps);
-    let sum: f64 = (0..=steps)
-        .map(|i| {
-            let weight = if i == 0 || i == steps {
-                1.0
-            } else if i % 2 == 1 {
-                4.0
-            } else {
-                2.0
-            };
-            weight * f(f64::from(i) * h)
-        })
-        .sum();
-    near("volume", part.mass.volume_mm3, sum * h / 3.0, 4e-3);
+        .find(|f| f.at_mm.is_some() && f.kind == FindingKind::SelfIntersection)
+        .expect("the sides cross");
+    let at = crossing.at_mm.unwrap();
+    assert!(
+        ((at.x.hypot(at.y)) - inner).abs() < 1e-6,
+        "{at} is no inner corner"
+    );
 }
