@@ -54,7 +54,8 @@ fn an_estimate_has_the_keys_of_the_design_in_its_order() {
             "demonstration_shop",
             "volume_mm3",
             "watertight",
-            "cautions"
+            "cautions",
+            "trust"
         ]
     );
     let from = line.find("\"options\":[").unwrap() + "\"options\":[".len();

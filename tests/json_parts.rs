@@ -29,7 +29,11 @@ fn a_measure_has_the_keys_of_the_design_and_the_mesh_s_figures() {
             "centroid_mm",
             "bodies",
             "watertight",
-            "findings"
+            "findings",
+            "trust",
+            "file_format",
+            "unit_stated",
+            "copies"
         ]
     );
     assert_eq!(

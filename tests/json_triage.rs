@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use beadtally::estimate::{Ask, Floors, UsedAs, estimate};
-use beadtally::mesh::{InspectedMesh, read};
+use beadtally::mesh::{InspectedMesh, Mending, inspect, inspect_with, read};
 use beadtally::quote::{TriageRow, Verdict, triage_csv};
 use beadtally::shop::{Shop, demonstration};
 
@@ -88,17 +88,35 @@ fn a_part_that_can_be_made_is_a_yes_with_its_figures() {
 
 #[test]
 fn a_part_with_a_hole_in_its_surface_is_priced_and_asked_about() {
-    let mut bytes = bytes();
-    // A binary file: 80 bytes of header, the count, 50 bytes per facet. The last facet is left out.
-    let count = u32::from_le_bytes(bytes[80..84].try_into().unwrap());
-    bytes[80..84].copy_from_slice(&(count - 1).to_le_bytes());
-    bytes.truncate(84 + 50 * (count as usize - 1));
-    let row = row(&read(bytes).unwrap(), &demonstration(), &ask());
+    let mut mesh = read(bytes()).unwrap().mesh;
+    mesh.triangles.pop();
+    let open = inspect_with(mesh.clone(), Mending::AsIs).unwrap();
+    let row = row(&open, &demonstration(), &ask());
     assert_eq!(row.verdict, Verdict::Ask);
     assert!(row.price.is_some() && row.machine.is_some());
     assert!(row.trust.unwrap().contains("3 open edges"));
     assert!(row.worst_finding.unwrap().contains("not closed"));
     assert!(row.ask.unwrap().contains("open at 3 edges"));
+}
+
+#[test]
+fn a_small_hole_that_was_closed_is_no_question_and_a_large_one_is() {
+    let sound = read(bytes()).unwrap().mesh;
+    let area_mm2 = |facet: &usize| {
+        let [a, b, c] = sound.corners(*facet);
+        (b - a).cross(&(c - a)).norm() / 2.0
+    };
+    let facets = 0..sound.triangles.len();
+    let by_area = |a: &usize, b: &usize| area_mm2(a).total_cmp(&area_mm2(b));
+    let smallest = facets.clone().min_by(by_area).unwrap();
+    let largest = facets.max_by(by_area).unwrap();
+    for (facet, verdict) in [(smallest, Verdict::Yes), (largest, Verdict::Ask)] {
+        let mut mesh = sound.clone();
+        mesh.triangles.remove(facet);
+        let row = row(&inspect(mesh).unwrap(), &demonstration(), &ask());
+        assert_eq!(row.verdict, verdict, "{:?}", row.ask);
+        assert_eq!(row.trust.unwrap(), "watertight, mended");
+    }
 }
 
 #[test]

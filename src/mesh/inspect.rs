@@ -35,6 +35,8 @@ pub struct InspectedMesh {
     pub examined: bool,
     /// Whether the surface is closed: no edge has one side only.
     pub watertight: bool,
+    /// Area of the openings that were closed, mm2.
+    pub closed_mm2: f64,
     /// Triangles that would close what is still open.
     pub caps: Vec<[u32; 3]>,
     /// What was found.
@@ -132,6 +134,7 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
         trust,
         examined: false,
         watertight,
+        closed_mm2: told.closed_mm2,
         caps,
         findings: told.findings,
         marks: told.marks,

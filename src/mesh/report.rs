@@ -22,6 +22,8 @@ pub(super) struct Told {
     pub turned: bool,
     /// Whether inside and outside can't be told apart.
     pub one_sided: bool,
+    /// Area of the openings that were closed, mm2.
+    pub closed_mm2: f64,
     /// How far the volume depends on mended openings that were not flat, mm3.
     pub doubt_mm3: f64,
 }
@@ -89,6 +91,7 @@ pub(super) fn closed(mesh: &Mesh, openings: &[Opening], told: &mut Told) {
     }
     let total_mm2: f64 = closed.iter().map(|o| o.area_mm2).sum();
     let m = largest.middle_mm;
+    told.closed_mm2 += total_mm2;
     told.mended = true;
     told.doubt_mm3 += closed.iter().map(|o| o.doubt_mm3).sum::<f64>();
     told.findings.push(

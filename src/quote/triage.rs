@@ -205,6 +205,11 @@ fn doubt(mesh: &InspectedMesh) -> Option<String> {
 
 /// The question where an opening was closed that is no mere slip: whether the part is solid behind it decides what is laid.
 fn large_closed_opening(mesh: &InspectedMesh) -> Option<String> {
+    /// Share of the surface from which an opening is no slip. A judgement without source.
+    const NO_SLIP: f64 = 0.01;
+    if mesh.closed_mm2 < NO_SLIP * mesh.mass.area_mm2 {
+        return None;
+    }
     let closed = mesh
         .findings
         .iter()
