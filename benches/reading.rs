@@ -18,33 +18,59 @@ const RUNS: usize = 7;
 fn main() -> std::io::Result<()> {
     let path = std::env::temp_dir().join(format!("beadtally-reading-{}.stl", std::process::id()));
     std::fs::write(&path, ball::binary_stl())?;
-    let ours = (0..RUNS)
-        .map(|_| {
-            let start = Instant::now();
-            let part = std::fs::read(&path).map(mesh::read);
-            let taken = start.elapsed();
-            match part {
-                Ok(Ok(part)) => println!("{} facets in {taken:.1?}", part.facets_read),
-                other => println!("not read: {:?}", other.map(|r| r.err())),
-            }
-            taken
-        })
-        .min();
+    let mut stages: [Vec<Duration>; 5] = Default::default();
+    for _ in 0..RUNS {
+        let taken = read_once(&path)?;
+        for (stage, taken) in stages.iter_mut().zip(taken) {
+            stage.push(taken);
+        }
+    }
     let theirs = numpy_stl(&path);
     std::fs::remove_file(&path)?;
-    match (ours, theirs) {
-        (Some(ours), Some(theirs)) => println!(
-            "read, indexed, inspected {ours:.1?}; numpy-stl, loaded unindexed {theirs:.1?}; ratio {:.2}",
-            ours.as_secs_f64() / theirs.as_secs_f64()
+    let names = ["bytes", "facets joined", "welded", "inspected", "in all"];
+    let least: Vec<Duration> = stages
+        .iter()
+        .filter_map(|s| s.iter().min().copied())
+        .collect();
+    for (name, least) in names.iter().zip(&least) {
+        println!("{name:<14} {least:>8.1?}");
+    }
+    match theirs {
+        Some(theirs) => println!(
+            "numpy-stl, loaded unindexed {theirs:.1?}; ratio {:.2}",
+            least[4].as_secs_f64() / theirs.as_secs_f64()
         ),
-        _ => println!("no python3 with numpy-stl here: nothing to compare with"),
+        None => println!("no python3 with numpy-stl here: nothing to compare with"),
     }
     Ok(())
 }
 
+/// How long each stage took, and all of them.
+fn read_once(path: &Path) -> std::io::Result<[Duration; 5]> {
+    let start = Instant::now();
+    let bytes = std::fs::read(path)?;
+    let read = start.elapsed();
+    let mut surfaces = mesh::open(bytes, mesh::UNPACKED_LIMIT_BYTES)
+        .into_iter()
+        .flatten()
+        .filter_map(|file| file.drawing.ok())
+        .flat_map(|drawing| drawing.parts)
+        .map(|part| part.surface);
+    let surface = surfaces.next().unwrap_or_default();
+    let joined = start.elapsed();
+    let welded_mesh = mesh::weld(surface, mesh::Unit::Millimetre);
+    let welded = start.elapsed();
+    let part = mesh::inspect(welded_mesh);
+    let all = start.elapsed();
+    if let Err(error) = part {
+        println!("not measured: {error}");
+    }
+    Ok([read, joined - read, welded - joined, all - welded, all])
+}
+
 fn numpy_stl(path: &Path) -> Option<Duration> {
     const PROGRAM: &str = "import sys, time\nfrom stl import mesh\ntaken = []\nfor _ in range(7):\n    t = time.perf_counter(); \
-        m = mesh.Mesh.from_file(sys.argv[1], calculate_normals=False); taken.append(time.perf_counter() - t)\nprint(min(taken))";
+        m = mesh.Mesh.from_file(sys.argv[1]); taken.append(time.perf_counter() - t)\nprint(min(taken))";
     let python = std::env::var("PYTHON").unwrap_or_else(|_| "python3".to_owned());
     let output = Command::new(python)
         .args(["-c", PROGRAM])

@@ -316,6 +316,7 @@ fn ask_for(error: &MeshError) -> String {
         }
         E::Several { .. } => "Your file holds several parts; which one do you ask for?",
         E::TooMany { .. } => "Your mesh has more facets than we can read; could you export it coarser?",
+        E::TooLarge { .. } => "Your file reads as a part kilometres long; which unit is it drawn in, and is the file whole?",
         E::Flat { .. } => "The file holds a flat outline; could you send the solid part?",
         E::NoVolume { .. } => "The surface in your file encloses no volume; could you export the part as a closed solid?",
     }

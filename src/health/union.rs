@@ -9,9 +9,13 @@ use nalgebra::Point3;
 use crate::mesh::{Mesh, Topology};
 use crate::section::areas_at;
 
-/// Planes of the first look, and of the closer look where something overlaps.
+/// Planes of the first look, and of the closer look where something overlaps. Where facets cross so often that each section takes
+/// long, fewer are cut, and the error told is the larger.
 const FIRST_PLANES: usize = 192;
 const CLOSER_PLANES: usize = 800;
+const LEAST_PLANES: usize = 96;
+/// So many crossings are cut at the full number of planes.
+const EASY_CROSSINGS: usize = 5000;
 
 /// The part is brought to this diagonal for the polygon grid, mm: its steps are then 1e-7 of the part, whatever the unit.
 const WORKING_DIAGONAL_MM: f64 = 1000.0;
@@ -30,8 +34,12 @@ pub(super) struct Overlap {
     pub worst_z_mm: Option<f64>,
 }
 
-/// The overlap in a closed surface. `closer` asks for the closer look from the start.
-pub(super) fn overlap(mesh: &Mesh, topology: &Topology, closer: bool) -> Overlap {
+/// The overlap in a closed surface of which so many pairs of facets cross; any crossing asks for the closer look.
+pub(super) fn overlap(mesh: &Mesh, topology: &Topology, crossings: usize) -> Overlap {
+    let affordable = |planes: usize| {
+        let fewer = planes * EASY_CROSSINGS / crossings.max(EASY_CROSSINGS);
+        fewer.max(LEAST_PLANES)
+    };
     let diagonal_mm = mesh.size_mm().norm();
     let (low, high) = mesh.box_mm();
     let scale = WORKING_DIAGONAL_MM / diagonal_mm;
@@ -44,15 +52,15 @@ pub(super) fn overlap(mesh: &Mesh, topology: &Topology, closer: bool) -> Overlap
         triangles: mesh.triangles.clone(),
     };
     let height = (high.z - low.z) * scale;
-    let first = look(&scaled, topology, height, FIRST_PLANES);
-    if first.greatest == 0.0 && !closer {
+    let first = look(&scaled, topology, height, affordable(FIRST_PLANES));
+    if first.greatest == 0.0 && crossings == 0 {
         return Overlap {
             volume_mm3: 0.0,
             error_mm3: 0.0,
             worst_z_mm: None,
         };
     }
-    let second = look(&scaled, topology, height, CLOSER_PLANES);
+    let second = look(&scaled, topology, height, affordable(CLOSER_PLANES) + 1);
     let worst = if second.greatest >= first.greatest {
         &second
     } else {

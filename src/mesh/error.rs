@@ -124,6 +124,14 @@ pub enum MeshError {
         /// Extent along z, mm.
         z_mm: f64,
     },
+    /// A mesh of a size that nobody makes.
+    #[error(
+        "the part is {longest_mm:.1e} mm long, more than ten kilometres; the file is damaged or in another unit, ask for it again"
+    )]
+    TooLarge {
+        /// Its greatest extent, mm.
+        longest_mm: f64,
+    },
     /// A mesh whose volume is nothing.
     #[error(
         "the part encloses no volume (its surface cancels itself out inside {x_mm:.2} x {y_mm:.2} x {z_mm:.2} mm); \

@@ -57,6 +57,8 @@ pub enum Mending {
 
 /// A part thinner than this against its longest side is flat: the rounding of single precision is near 6e-8.
 const FLAT: f64 = 1e-7;
+/// A part longer than this is none: its figures would be as absurd, mm.
+const LONGEST_MM: f64 = 1e7;
 /// A volume smaller than this share of the box is nothing.
 const NO_VOLUME: f64 = 1e-9;
 /// Bodies repeat each other where their corners differ by at most this share of the diagonal. A judgement without source.
@@ -86,7 +88,7 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
             most: MOST_FACETS,
         });
     }
-    refuse_flat(&mesh)?;
+    refuse_flat_and_absurd(&mesh)?;
     let volume_as_drawn_mm3 = enclosed(&mesh, &mesh.triangles).volume_mm3;
     let mut told = Told::default();
     drop_degenerate(&mut mesh, &mut told.findings);
@@ -266,8 +268,13 @@ fn with_the_drawn(trust: Trust, volume_mm3: f64, as_drawn_mm3: f64) -> Trust {
     Trust::between(low.min(drawn_mm3), high.max(drawn_mm3))
 }
 
-fn refuse_flat(mesh: &Mesh) -> Result<(), MeshError> {
+fn refuse_flat_and_absurd(mesh: &Mesh) -> Result<(), MeshError> {
     let size = mesh.size_mm();
+    if size.max() > LONGEST_MM {
+        return Err(MeshError::TooLarge {
+            longest_mm: size.max(),
+        });
+    }
     if size.min() <= FLAT * size.max() {
         return Err(MeshError::Flat {
             x_mm: size.x,

@@ -294,7 +294,11 @@ pub(super) fn coarse(mesh: &Mesh, findings: &mut Vec<Finding>) {
     let farthest_mm = low.coords.amax().max(high.coords.amax());
     let step_mm = (farthest_mm as f32).next_up() as f64 - (farthest_mm as f32) as f64;
     let size_mm = (high - low).amax();
-    if step_mm > COARSE_STEP_MM && farthest_mm > 4.0 * size_mm {
+    let is_single = |v: &nalgebra::Point3<f64>| v.iter().all(|c| f64::from(*c as f32) == *c);
+    if step_mm > COARSE_STEP_MM
+        && farthest_mm > 4.0 * size_mm
+        && mesh.vertices_mm.iter().all(is_single)
+    {
         findings.push(Finding::new(
             FindingKind::CoarseCoordinates,
             1,
