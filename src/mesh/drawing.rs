@@ -34,6 +34,8 @@ pub struct Surface {
     pub points: Vec<[f64; 3]>,
     /// Three point indices per facet, counter-clockwise seen from outside.
     pub triangles: Vec<[u32; 3]>,
+    /// Whether the points are known to be single-precision numbers of which no two are equal.
+    pub distinct_singles: bool,
 }
 
 impl Drawing {

@@ -1,6 +1,7 @@
 //! Facets that are none, or one too many.
 
 use nalgebra::Point3;
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::words::facets;
@@ -35,9 +36,15 @@ pub(super) fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
             .at(at),
         );
     }
-    let mut needles = (0..mesh.triangles.len()).filter(|f| has_no_area(mesh.corners(*f)));
-    if let Some(needle) = needles.next() {
-        let count = 1 + needles.count();
+    let is_needle = |facet: &usize| has_no_area(mesh.corners(*facet));
+    let facets_left = (0..mesh.triangles.len()).into_par_iter();
+    let count = facets_left.clone().filter(is_needle).count();
+    let first = if count > 0 {
+        (0..mesh.triangles.len()).find(is_needle)
+    } else {
+        None
+    };
+    if let Some(needle) = first {
         findings.push(
             Finding::new(
                 FindingKind::DegenerateFacets,

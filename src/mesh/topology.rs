@@ -1,5 +1,7 @@
 //! Which facets share which edges, and which facets hang together.
 
+use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
+
 use rayon::prelude::*;
 
 /// No neighbour across an edge, or more than one.
@@ -28,29 +30,93 @@ pub struct Topology {
 impl Topology {
     /// Finds the edges of facets.
     pub fn of(triangles: &[[u32; 3]]) -> Topology {
-        let mut sides: Vec<(u64, u32)> = triangles
-            .par_iter()
-            .enumerate()
-            .flat_map_iter(|(f, t)| {
-                (0..3).map(move |i| (edge_key(t[i], t[(i + 1) % 3]), (3 * f + i) as u32))
+        let buckets = Buckets::of(triangles);
+        let nothing = |count: usize| -> Vec<AtomicU32> {
+            let mut all = Vec::new();
+            all.resize_with(count, || AtomicU32::new(NONE));
+            all
+        };
+        let (mates, edges) = (nothing(3 * triangles.len()), nothing(3 * triangles.len()));
+        let numbered: Vec<Numbered> = (0..buckets.runs())
+            .into_par_iter()
+            .map(|run| buckets.number(run, &mates, &edges))
+            .collect();
+        let first_of_run: Vec<u32> = numbered
+            .iter()
+            .scan(0, |past, run| {
+                let first = *past;
+                *past += run.edges;
+                Some(first)
             })
             .collect();
-        sides.par_sort_unstable();
         let mut topology = Topology {
-            facet_edges: vec![[0; 3]; triangles.len()],
-            edge_count: 0,
-            mates: vec![NONE; 3 * triangles.len()],
+            facet_edges: edges
+                .par_chunks_exact(3)
+                .zip(triangles)
+                .map(|(edges, t)| {
+                    [0, 1, 2].map(|i| {
+                        let low = t[i].min(t[(i + 1) % 3]) as usize;
+                        edges[i].load(Relaxed) + first_of_run[low / RUN]
+                    })
+                })
+                .collect(),
+            edge_count: numbered.iter().map(|run| run.edges).sum(),
+            mates: mates.into_par_iter().map(AtomicU32::into_inner).collect(),
             body_of: Vec::new(),
             bodies: 0,
             open_edges: Vec::new(),
             overused: Vec::new(),
         };
-        let mut together = Sets::new(triangles.len());
-        for group in sides.chunk_by(|a, b| a.0 == b.0) {
-            topology.take_edge(group, &mut together);
+        for (run, first) in numbered.into_iter().zip(first_of_run) {
+            topology.open_edges.extend(run.open);
+            let moved = run.overused.into_iter();
+            topology
+                .overused
+                .extend(moved.map(|(edge, facets)| (edge + first, facets)));
         }
-        (topology.body_of, topology.bodies) = together.number();
+        topology.find_bodies();
         topology
+    }
+
+    /// Walks from facet to facet over edges; bodies are numbered in the order of their first facet.
+    fn find_bodies(&mut self) {
+        let mut patch_of = vec![NONE; self.facet_edges.len()];
+        let mut patches = 0;
+        let mut waiting: Vec<u32> = Vec::new();
+        for first in 0..patch_of.len() {
+            if patch_of[first] != NONE {
+                continue;
+            }
+            patch_of[first] = patches;
+            waiting.push(first as u32);
+            while let Some(facet) = waiting.pop() {
+                let sides = 3 * facet as usize;
+                for mate in &self.mates[sides..sides + 3] {
+                    let neighbour = *mate / 3;
+                    if *mate != NONE && patch_of[neighbour as usize] == NONE {
+                        patch_of[neighbour as usize] = patches;
+                        waiting.push(neighbour);
+                    }
+                }
+            }
+            patches += 1;
+        }
+        if self.overused.is_empty() {
+            (self.body_of, self.bodies) = (patch_of, patches as usize);
+            return;
+        }
+        // Edges of more than two facets connect as well; a patch's first facet has the lowest number of its body's.
+        let mut together = Sets::new(patches as usize);
+        for (_, facets) in &self.overused {
+            for pair in facets.windows(2) {
+                together.join(patch_of[pair[0] as usize], patch_of[pair[1] as usize]);
+            }
+        }
+        let (body_of_patch, bodies) = together.number();
+        for patch in &mut patch_of {
+            *patch = body_of_patch[*patch as usize];
+        }
+        (self.body_of, self.bodies) = (patch_of, bodies);
     }
 
     /// The body of a facet, from 0.
@@ -99,31 +165,91 @@ impl Topology {
         };
         self.open_edges.is_empty() && self.overused.iter().all(balanced)
     }
-
-    fn take_edge(&mut self, sides: &[(u64, u32)], together: &mut Sets) {
-        for (_, side) in sides {
-            self.facet_edges[*side as usize / 3][*side as usize % 3] = self.edge_count;
-        }
-        self.edge_count += 1;
-        match sides {
-            [(key, _)] => self.open_edges.push([(key >> 32) as u32, *key as u32]),
-            [(_, a), (_, b)] => {
-                self.mates[*a as usize] = *b;
-                self.mates[*b as usize] = *a;
-            }
-            _ => {
-                let facets = sides.iter().map(|(_, side)| *side / 3).collect();
-                self.overused.push((self.edge_count - 1, facets));
-            }
-        }
-        for pair in sides.windows(2) {
-            together.join(pair[0].1 / 3, pair[1].1 / 3);
-        }
-    }
 }
 
-fn edge_key(a: u32, b: u32) -> u64 {
-    (u64::from(a.min(b)) << 32) | u64::from(a.max(b))
+/// Lower corners in one run, the same whatever the number of threads.
+const RUN: usize = 1 << 15;
+
+/// A facet's use of an edge, under the lower of its two corners: the higher one, and the side.
+type Use = (u32, u32);
+
+/// The sides of all facets, those with the same lower corner together.
+struct Buckets {
+    starts: Vec<u32>,
+    uses: Vec<Use>,
+}
+
+/// What was found in a run of buckets. Edges are numbered from the run's first.
+struct Numbered {
+    edges: u32,
+    open: Vec<[u32; 2]>,
+    overused: Vec<(u32, Vec<u32>)>,
+}
+
+impl Buckets {
+    fn of(triangles: &[[u32; 3]]) -> Buckets {
+        let corners = triangles.par_iter().map(|t| t[0].max(t[1]).max(t[2]));
+        let past = corners.max().map_or(0, |most| most as usize + 1);
+        let mut starts = vec![0u32; past + 1];
+        for [a, b, c] in triangles {
+            for low in [a.min(b), b.min(c), c.min(a)] {
+                starts[*low as usize + 1] += 1;
+            }
+        }
+        for corner in 0..past {
+            starts[corner + 1] += starts[corner];
+        }
+        let mut next = starts.clone();
+        let mut uses = vec![(0, 0); 3 * triangles.len()];
+        for (facet, [a, b, c]) in triangles.iter().enumerate() {
+            for (i, (from, to)) in [(a, b), (b, c), (c, a)].into_iter().enumerate() {
+                let place = &mut next[*from.min(to) as usize];
+                uses[*place as usize] = (*from.max(to), (3 * facet + i) as u32);
+                *place += 1;
+            }
+        }
+        Buckets { starts, uses }
+    }
+
+    fn runs(&self) -> usize {
+        (self.starts.len() - 1).div_ceil(RUN)
+    }
+
+    /// Finds the edges under a run of lower corners, and says at each of their sides which edge and which mate it has.
+    fn number(&self, run: usize, mates: &[AtomicU32], edges: &[AtomicU32]) -> Numbered {
+        let mut numbered = Numbered {
+            edges: 0,
+            open: Vec::new(),
+            overused: Vec::new(),
+        };
+        let mut sorted: Vec<Use> = Vec::new();
+        let past = self.starts.len() - 1;
+        for low in run * RUN..past.min((run + 1) * RUN) {
+            sorted.clear();
+            sorted.extend_from_slice(
+                &self.uses[self.starts[low] as usize..self.starts[low + 1] as usize],
+            );
+            sorted.sort_unstable();
+            for sides in sorted.chunk_by(|a, b| a.0 == b.0) {
+                for (_, side) in sides {
+                    edges[*side as usize].store(numbered.edges, Relaxed);
+                }
+                match sides {
+                    [(high, _)] => numbered.open.push([low as u32, *high]),
+                    [(_, a), (_, b)] => {
+                        mates[*a as usize].store(*b, Relaxed);
+                        mates[*b as usize].store(*a, Relaxed);
+                    }
+                    _ => {
+                        let facets = sides.iter().map(|(_, side)| *side / 3).collect();
+                        numbered.overused.push((numbered.edges, facets));
+                    }
+                }
+                numbered.edges += 1;
+            }
+        }
+        numbered
+    }
 }
 
 /// Disjoint sets with path halving; the lower number leads, so the result does not depend on the order of joins.

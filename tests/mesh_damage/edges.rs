@@ -173,6 +173,7 @@ fn welded(mesh: &Mesh) -> Mesh {
     let surface = beadtally::mesh::Surface {
         points: mesh.vertices_mm.iter().map(|v| (*v).into()).collect(),
         triangles: mesh.triangles.clone(),
+        distinct_singles: false,
     };
     beadtally::mesh::weld(surface, beadtally::mesh::Unit::Millimetre)
 }

@@ -92,6 +92,7 @@ fn facets_that_share_no_corner_by_index_are_joined_by_place() {
         let surface = beadtally::mesh::Surface {
             points: loose.vertices_mm.iter().map(|v| (*v).into()).collect(),
             triangles: loose.triangles,
+            distinct_singles: false,
         };
         let part = inspected(beadtally::mesh::weld(
             surface,

@@ -199,6 +199,7 @@ pub(super) fn without_loose_points(points: &[[f64; 3]], mut triangles: Vec<[u32;
     Surface {
         points: used,
         triangles,
+        distinct_singles: false,
     }
 }
 

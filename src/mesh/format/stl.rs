@@ -153,16 +153,14 @@ fn read_binary(bytes: &[u8]) -> Result<(Surface, Vec<Finding>), MeshError> {
     let facets = &bytes[layout.first_byte..layout.first_byte + FACET_BYTES * layout.facets];
     Ok((
         join_equal(layout.facets, |facet| {
-            let corners = &facets[FACET_BYTES * facet + NORMAL_BYTES..];
+            // The slice holds whole facets, so there are always as many bytes.
+            let bytes: &[u8; 36] = facets[FACET_BYTES * facet + NORMAL_BYTES..]
+                .first_chunk()
+                .unwrap_or(&[0; 36]);
             std::array::from_fn(|corner| {
                 std::array::from_fn(|axis| {
                     let at = 4 * (3 * corner + axis);
-                    f32::from_le_bytes([
-                        corners[at],
-                        corners[at + 1],
-                        corners[at + 2],
-                        corners[at + 3],
-                    ])
+                    f32::from_le_bytes([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]])
                 })
             })
         }),

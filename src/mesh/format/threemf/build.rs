@@ -101,6 +101,7 @@ pub(super) fn draw<'l>(root: Model, load: &'l mut Load<'l>) -> Result<Drawing, M
         let mut surface = Surface {
             points: Vec::with_capacity(extent.points as usize),
             triangles: Vec::with_capacity(extent.facets as usize),
+            distinct_singles: false,
         };
         build.put(group.key, &group.transform, &mut surface);
         parts.push(DrawnPart {
