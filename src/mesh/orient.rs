@@ -31,6 +31,9 @@ impl Turned {
 /// Turns facets of `mesh` until they agree with their neighbours.
 pub(super) fn turn_facets(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
     let mut turned = Turned::default();
+    if !topology.any_same_way(&mesh.triangles) {
+        return turned;
+    }
     let against = facets_against_their_neighbours(mesh, topology, &mut turned);
     turned.facets = against.iter().filter(|f| **f).count();
     turned.first_facet_mm = against.iter().position(|f| *f).map(|f| {
