@@ -3,11 +3,10 @@
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 
 use nalgebra::Point3;
-use parry3d_f64::partitioning::Bvh;
 use rayon::prelude::*;
 use robust::{Coord3D, orient3d};
 
-use super::boxes::facet_box;
+use super::boxes::Boxes;
 use crate::mesh::Mesh;
 
 /// Edges that pass through a facet by less than this share of the part's diagonal on either side are rounding: single precision
@@ -41,7 +40,7 @@ pub(super) struct Crossing {
 
 /// Finds the pairs of facets of which an edge of one passes through the inside of the other. Facets that only touch, lie in one
 /// plane or share an edge do not count.
-pub(super) fn crossings(mesh: &Mesh, tree: &Bvh) -> Crossings {
+pub(super) fn crossings(mesh: &Mesh, boxes: &Boxes<'_>) -> Crossings {
     let rounding_mm = ROUNDING * mesh.size_mm().norm();
     let looked_at = AtomicU64::new(0);
     let of_blocks: Vec<(Vec<Crossing>, usize)> = (0..mesh.triangles.len())
@@ -53,26 +52,20 @@ pub(super) fn crossings(mesh: &Mesh, tree: &Bvh) -> Crossings {
                 if looked_at.load(Relaxed) > MOST_PAIRS {
                     return found;
                 }
-                let around = facet_box(mesh, facet);
                 let mut here = 0;
-                for other in tree.intersect_aabb(&around) {
+                boxes.later_neighbours(facet, |other| {
                     here += 1;
-                    if here % 4096 == 0 && looked_at.load(Relaxed) + here > MOST_PAIRS {
-                        break;
-                    }
-                    if (other as usize) <= facet {
-                        continue;
-                    }
-                    if let Some(at_mm) = meet(mesh, facet, other as usize, rounding_mm) {
+                    if let Some(at_mm) = meet(mesh, facet, other, rounding_mm) {
                         found.1 += 1;
                         if found.0.len() < MOST_KEPT {
                             found.0.push(Crossing {
-                                facets: [facet as u32, other],
+                                facets: [facet as u32, other as u32],
                                 at_mm,
                             });
                         }
                     }
-                }
+                    here % 4096 != 0 || looked_at.load(Relaxed) + here <= MOST_PAIRS
+                });
                 looked_at.fetch_add(here, Relaxed);
                 found
             },

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashSet;
 
-use super::boxes::tree;
+use super::boxes::Boxes;
 use super::crossing::{Crossings, crossings};
 use super::union::{Overlap, overlap};
 use super::walls::{ThinWalls, thin_walls};
@@ -23,12 +23,12 @@ const THIN_SHARE: f64 = 0.002;
 /// Examines a part in full. `thin_mm` is the narrowest wall that can be laid, mm. Where bodies share space or the surface runs
 /// through itself, the volume becomes that of the union, and its bounds say how well it is known.
 pub fn examine(mut part: InspectedMesh, thin_mm: f64) -> InspectedMesh {
-    let tree = tree(&part.mesh);
+    let boxes = Boxes::of(&part.mesh);
     let (found, thin) = rayon::join(
-        || crossings(&part.mesh, &tree),
-        || thin_walls(&part.mesh, &tree, thin_mm),
+        || crossings(&part.mesh, &boxes),
+        || thin_walls(&part.mesh, &boxes, thin_mm),
     );
-    drop(tree);
+    drop(boxes);
     let tangled = found.given_up || found.count > TANGLED * part.mesh.triangles.len();
     if tangled {
         let size = part.mesh.size_mm();

@@ -1,13 +1,9 @@
 //! How thick walls are: from points all over the surface straight inward to where the part ends.
 
 use nalgebra::{Point3, Vector3};
-use parry3d_f64::math::Vector;
-use parry3d_f64::partitioning::Bvh;
-use parry3d_f64::query::{Ray, RayCast};
-use parry3d_f64::shape::Triangle;
 use rayon::prelude::*;
 
-use super::boxes::vector;
+use super::boxes::Boxes;
 use crate::mesh::Mesh;
 
 /// Points of the surface that are asked. Each stands for an equal share of it.
@@ -30,14 +26,14 @@ pub(super) struct ThinWalls {
 }
 
 /// The walls thinner than `thin_mm`; none where no point of the surface met one.
-pub(super) fn thin_walls(mesh: &Mesh, tree: &Bvh, thin_mm: f64) -> Option<ThinWalls> {
+pub(super) fn thin_walls(mesh: &Mesh, boxes: &Boxes<'_>, thin_mm: f64) -> Option<ThinWalls> {
     let start_mm = 1e-7 * mesh.size_mm().norm();
     let points = points(mesh);
     let met: Vec<(f64, Point3<f64>)> = points
         .par_iter()
         .filter_map(|(facet, at)| {
             let inward = -normal(mesh, *facet)?;
-            let thickness = thickness(mesh, tree, *at, inward, start_mm, thin_mm)?;
+            let thickness = thickness(mesh, boxes, *at, inward, start_mm, thin_mm)?;
             Some((thickness, at + inward * (thickness / 2.0)))
         })
         .collect();
@@ -89,18 +85,13 @@ fn points(mesh: &Mesh) -> Vec<(usize, Point3<f64>)> {
 /// that is entered through belongs to another body and hides the wall; one that leans away belongs to a sharp edge.
 fn thickness(
     mesh: &Mesh,
-    tree: &Bvh,
+    boxes: &Boxes<'_>,
     at: Point3<f64>,
     inward: Vector3<f64>,
     start_mm: f64,
     thin_mm: f64,
 ) -> Option<f64> {
-    let direction = Vector::new(inward.x, inward.y, inward.z);
-    let ray = Ray::new(vector(at + inward * start_mm), direction);
-    let (facet, way) = tree.cast_ray(&ray, thin_mm, |facet, best| {
-        let [a, b, c] = mesh.corners(facet as usize).map(vector);
-        Triangle::new(a, b, c).cast_local_ray(&ray, best, false)
-    })?;
-    let out = normal(mesh, facet as usize)?.dot(&inward) > WALL_COS;
+    let (facet, way) = boxes.first_hit(at + inward * start_mm, inward, thin_mm)?;
+    let out = normal(mesh, facet)?.dot(&inward) > WALL_COS;
     (out && way < thin_mm).then_some(way + start_mm)
 }

@@ -6,13 +6,16 @@ use std::path::Path;
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
+/// A file by its name.
+type Named = (String, Vec<u8>);
+
 /// A file, or the one file inside an archive that is packed again after each change.
 #[derive(Clone)]
 pub struct Seed {
     /// What is changed.
     pub bytes: Vec<u8>,
     /// The archive around it: the names and bytes of its other files, and its own name.
-    pub packed_as: Option<(Vec<(String, Vec<u8>)>, String)>,
+    pub packed_as: Option<(Vec<Named>, String)>,
 }
 
 impl Seed {
