@@ -91,24 +91,28 @@ fn judge(part: &mut InspectedMesh, found: &Crossings, overlap: &Overlap) {
         FindingKind::SelfIntersection
     };
     let z_mm = overlap.worst_z_mm.unwrap_or_default();
-    let told = if part.topology.bodies > 1 {
-        "bodies share space"
+    let told = match (part.topology.bodies, part.caps.is_empty()) {
+        (1, true) => "the surface runs through itself",
+        (1, false) => "closed over its openings, the surface would run through itself",
+        _ => "bodies share space",
+    };
+    let twice = if overlap.volume_mm3 < 0.0 {
+        "would be taken off by parts inside out"
     } else {
-        "the surface runs through itself"
+        "would count more than once"
+    };
+    let consequence = if fold {
+        "the bounds hold the volume with and without it"
+    } else {
+        "the volume is that of the union"
     };
     let pairs = body_pairs(part, found);
     let mut finding = Finding::new(
         what,
         pairs.max(1),
         format!(
-            "{told}, most of it at the height of {z_mm:.2} mm: {:.1} mm3 ({share:.1} %) would count more than once and {} taken off; the \
-             volume is that of the union",
-            overlap.volume_mm3.abs(),
-            if overlap.volume_mm3 < 0.0 {
-                "were not"
-            } else {
-                "are"
-            }
+            "{told}, most of it at the height of {z_mm:.2} mm: {:.3} mm3 ({share:.2} %) {twice}; {consequence}",
+            overlap.volume_mm3.abs()
         ),
     );
     finding.at_mm = found.pairs.first().map(|c| c.at_mm);

@@ -19,10 +19,15 @@ const STYLE: &str = "body{font:15px/1.5 system-ui,sans-serif;color:#1c2430;max-w
     .exact,.mended{color:#1d6b3c}.bounded{color:#8a5a00}.refused{color:#a11c1c}.foot{font-size:.85em;color:#55606e}\
     li{margin-bottom:.4em}@media print{body{margin:0}}";
 
+/// A part's own name: the folders it lies in are the owner's business.
+fn own_name(part: &str) -> &str {
+    part.rsplit(['/', '\\']).next().unwrap_or(part)
+}
+
 /// The page about some parts.
 pub fn measure_page(parts: &[(&str, &InspectedMesh)]) -> String {
     let title = match parts {
-        [(part, _)] => format!("{part}: what the file holds"),
+        [(part, _)] => format!("{}: what the file holds", own_name(part)),
         _ => format!("{} parts: what the files hold", parts.len()),
     };
     let page = html! {
@@ -50,7 +55,7 @@ fn part_section(part: &str, mesh: &InspectedMesh) -> Markup {
     let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
     html! {
         section {
-            h1 { (part) }
+            h1 { (own_name(part)) }
             table {
                 (row("Size", &format!("{} ({})", size(size_mm), size_inch(size_mm))))
                 (row("Unit", &unit_in_words(mesh)))
