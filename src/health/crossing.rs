@@ -27,6 +27,8 @@ pub(super) struct Crossings {
     pub pairs: Vec<Crossing>,
     /// How many pairs there are.
     pub count: usize,
+    /// Where an edge passes through a side of a facet. Bodies that only touch do so too, so it is no crossing by itself.
+    pub touch_mm: Option<Point3<f64>>,
     /// Whether the search was given up before all pairs were looked at.
     pub given_up: bool,
 }
@@ -38,24 +40,31 @@ pub(super) struct Crossing {
     pub at_mm: Point3<f64>,
 }
 
+/// Crossings kept, how many there were, and the first touch.
+type Found = (Vec<Crossing>, usize, Option<Point3<f64>>);
+
 /// Finds the pairs of facets of which an edge of one passes through the inside of the other. Facets that only touch, lie in one
 /// plane or share an edge do not count.
 pub(super) fn crossings(mesh: &Mesh, boxes: &Boxes<'_>) -> Crossings {
     let rounding_mm = ROUNDING * mesh.size_mm().norm();
     let looked_at = AtomicU64::new(0);
-    let of_blocks: Vec<(Vec<Crossing>, usize)> = (0..mesh.triangles.len())
+    let of_blocks: Vec<Found> = (0..mesh.triangles.len())
         .into_par_iter()
         .with_min_len(1024)
         .fold(
-            || (Vec::new(), 0),
-            |mut found: (Vec<Crossing>, usize), facet| {
+            || (Vec::new(), 0, None),
+            |mut found: Found, facet| {
                 if looked_at.load(Relaxed) > MOST_PAIRS {
                     return found;
                 }
                 let mut here = 0;
                 boxes.later_neighbours(facet, |other| {
                     here += 1;
-                    if let Some(at_mm) = meet(mesh, facet, other, rounding_mm) {
+                    if let Some((at_mm, on_side)) = meet(mesh, facet, other, rounding_mm) {
+                        if on_side {
+                            found.2.get_or_insert(at_mm);
+                            return true;
+                        }
                         found.1 += 1;
                         if found.0.len() < MOST_KEPT {
                             found.0.push(Crossing {
@@ -75,16 +84,17 @@ pub(super) fn crossings(mesh: &Mesh, boxes: &Boxes<'_>) -> Crossings {
         given_up: looked_at.load(Relaxed) > MOST_PAIRS,
         ..Crossings::default()
     };
-    for (pairs, count) in of_blocks {
+    for (pairs, count, touch_mm) in of_blocks {
         all.count += count;
+        all.touch_mm = all.touch_mm.or(touch_mm);
         all.pairs.extend(pairs);
     }
     all.pairs.truncate(MOST_KEPT);
     all
 }
 
-/// A point where an edge of one facet passes through the other.
-fn meet(mesh: &Mesh, one: usize, other: usize, rounding_mm: f64) -> Option<Point3<f64>> {
+/// A point where an edge of one facet passes through the other, and whether that is on a side of it.
+fn meet(mesh: &Mesh, one: usize, other: usize, rounding_mm: f64) -> Option<(Point3<f64>, bool)> {
     let (a, b) = (mesh.triangles[one], mesh.triangles[other]);
     let shared = a.iter().filter(|v| b.contains(v)).count();
     if shared > 1 {
@@ -94,14 +104,14 @@ fn meet(mesh: &Mesh, one: usize, other: usize, rounding_mm: f64) -> Option<Point
     edge_through(p, a, q, b, rounding_mm).or_else(|| edge_through(q, b, p, a, rounding_mm))
 }
 
-/// A point where an edge of the first facet passes through the second; edges with a corner of the second only touch it.
+/// A point where an edge of the first facet passes through the second, and whether that is on a side of it; edges with a corner of the second only touch it.
 fn edge_through(
     edges: [Point3<f64>; 3],
     edge_corners: [u32; 3],
     facet: [Point3<f64>; 3],
     facet_corners: [u32; 3],
     rounding_mm: f64,
-) -> Option<Point3<f64>> {
+) -> Option<(Point3<f64>, bool)> {
     let normal = (facet[1] - facet[0])
         .cross(&(facet[2] - facet[0]))
         .try_normalize(0.0)?;
@@ -117,11 +127,11 @@ fn edge_through(
         }
         let (p, q) = (edges[i], edges[j]);
         let turns = [0, 1, 2].map(|k| turn(p, q, facet[k], facet[(k + 1) % 3]));
-        // Through a side of the facet counts too, through a corner does not: it is met often without harm.
+        // Through a corner does not count: that is met often without harm.
         let on_side = turns.iter().filter(|t| **t == 0.0).count();
         let inside =
             on_side <= 1 && (turns.iter().all(|t| *t >= 0.0) || turns.iter().all(|t| *t <= 0.0));
-        inside.then(|| p + (q - p) * (off[i] / (off[i] - off[j])))
+        inside.then(|| (p + (q - p) * (off[i] / (off[i] - off[j])), on_side == 1))
     })
 }
 

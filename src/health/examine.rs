@@ -115,7 +115,7 @@ fn judge(part: &mut InspectedMesh, found: &Crossings, overlap: &Overlap) {
             overlap.volume_mm3.abs()
         ),
     );
-    finding.at_mm = found.pairs.first().map(|c| c.at_mm);
+    finding.at_mm = found.pairs.first().map(|c| c.at_mm).or(found.touch_mm);
     part.findings.push(finding);
 }
 

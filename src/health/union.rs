@@ -11,9 +11,9 @@ use crate::section::areas_at;
 
 /// Planes of the first look, and of the closer look where something overlaps. Where facets cross so often that each section takes
 /// long, fewer are cut, and the error told is the larger.
-const FIRST_PLANES: usize = 192;
-const CLOSER_PLANES: usize = 800;
-const LEAST_PLANES: usize = 96;
+const FIRST_PLANES: usize = 128;
+const CLOSER_PLANES: usize = 512;
+const LEAST_PLANES: usize = 64;
 /// So many crossings are cut at the full number of planes.
 const EASY_CROSSINGS: usize = 5000;
 
