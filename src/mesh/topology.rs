@@ -31,16 +31,15 @@ impl Topology {
     /// Finds the edges of facets.
     pub fn of(triangles: &[[u32; 3]]) -> Topology {
         let buckets = Buckets::of(triangles);
-        let nothing = |count: usize| -> Vec<AtomicU32> {
-            let mut all = Vec::new();
-            all.resize_with(count, || AtomicU32::new(NONE));
-            all
-        };
-        let (mates, edges) = (nothing(3 * triangles.len()), nothing(3 * triangles.len()));
+        let mut mates: Vec<AtomicU32> = Vec::new();
+        mates.resize_with(3 * triangles.len(), || AtomicU32::new(NONE));
+        let mut edges: Vec<[AtomicU32; 3]> = Vec::new();
+        edges.resize_with(triangles.len(), || [0; 3].map(AtomicU32::new));
         let numbered: Vec<Numbered> = (0..buckets.runs())
             .into_par_iter()
             .map(|run| buckets.number(run, &mates, &edges))
             .collect();
+        drop(buckets);
         let first_of_run: Vec<u32> = numbered
             .iter()
             .scan(0, |past, run| {
@@ -49,19 +48,24 @@ impl Topology {
                 Some(first)
             })
             .collect();
+        // Both lists keep their memory when they are turned into plain numbers, which for a million facets is most of the time.
+        let mut facet_edges: Vec<[u32; 3]> = edges
+            .into_iter()
+            .map(|edges| edges.map(AtomicU32::into_inner))
+            .collect();
+        facet_edges
+            .par_iter_mut()
+            .zip(triangles)
+            .for_each(|(edges, t)| {
+                for i in 0..3 {
+                    let low = t[i].min(t[(i + 1) % 3]) as usize;
+                    edges[i] += first_of_run[low / RUN];
+                }
+            });
         let mut topology = Topology {
-            facet_edges: edges
-                .par_chunks_exact(3)
-                .zip(triangles)
-                .map(|(edges, t)| {
-                    [0, 1, 2].map(|i| {
-                        let low = t[i].min(t[(i + 1) % 3]) as usize;
-                        edges[i].load(Relaxed) + first_of_run[low / RUN]
-                    })
-                })
-                .collect(),
+            facet_edges,
             edge_count: numbered.iter().map(|run| run.edges).sum(),
-            mates: mates.into_par_iter().map(AtomicU32::into_inner).collect(),
+            mates: mates.into_iter().map(AtomicU32::into_inner).collect(),
             body_of: Vec::new(),
             bodies: 0,
             open_edges: Vec::new(),
@@ -216,7 +220,7 @@ impl Buckets {
     }
 
     /// Finds the edges under a run of lower corners, and says at each of their sides which edge and which mate it has.
-    fn number(&self, run: usize, mates: &[AtomicU32], edges: &[AtomicU32]) -> Numbered {
+    fn number(&self, run: usize, mates: &[AtomicU32], edges: &[[AtomicU32; 3]]) -> Numbered {
         let mut numbered = Numbered {
             edges: 0,
             open: Vec::new(),
@@ -232,7 +236,7 @@ impl Buckets {
             sorted.sort_unstable();
             for sides in sorted.chunk_by(|a, b| a.0 == b.0) {
                 for (_, side) in sides {
-                    edges[*side as usize].store(numbered.edges, Relaxed);
+                    edges[*side as usize / 3][*side as usize % 3].store(numbered.edges, Relaxed);
                 }
                 match sides {
                     [(high, _)] => numbered.open.push([low as u32, *high]),

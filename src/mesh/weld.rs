@@ -21,7 +21,11 @@ type Single = [f32; 3];
 pub(super) fn join_equal(facets: usize, corners: impl Fn(usize) -> [Single; 3] + Sync) -> Surface {
     let mut runs = (0..facets.div_ceil(RUN))
         .into_par_iter()
-        .map(|run| Run::of(run * RUN..facets.min((run + 1) * RUN), &corners))
+        .map(|run| {
+            // The first has room for all, so that nothing is moved when the others join it.
+            let room = if run == 0 { facets } else { RUN.min(facets) };
+            Run::of(run * RUN..facets.min((run + 1) * RUN), room, &corners)
+        })
         .collect::<Vec<Run>>()
         .into_iter();
     let mut joined = runs.next().unwrap_or_default();
@@ -54,11 +58,15 @@ fn bits(point: &Single) -> [u32; 3] {
 }
 
 impl Run {
-    fn of(facets: std::ops::Range<usize>, corners: &impl Fn(usize) -> [Single; 3]) -> Run {
+    fn of(
+        facets: std::ops::Range<usize>,
+        room: usize,
+        corners: &impl Fn(usize) -> [Single; 3],
+    ) -> Run {
         let mut run = Run {
             known: Known::with_room_for(facets.len() / 2 + 3),
-            points: Vec::with_capacity(facets.len() / 2 + 3),
-            triangles: Vec::with_capacity(facets.len()),
+            points: Vec::with_capacity(room / 2 + 3),
+            triangles: Vec::with_capacity(room),
         };
         // Neighbours stand close together in most files, so most corners were met a moment ago.
         const RECENT: usize = 1 << 13;
@@ -69,8 +77,7 @@ impl Run {
                 let hash = mixed(&key);
                 let slot = &mut recent[hash as usize % RECENT];
                 if slot.1 == u32::MAX || slot.0 != key {
-                    let number = run.known.number(hash, &key, &mut run.points, corner, bits);
-                    *slot = (key, number);
+                    *slot = (key, run.known_or_new(hash, &key, corner));
                 }
                 slot.1
             });
@@ -79,23 +86,31 @@ impl Run {
         run
     }
 
+    fn known_or_new(&mut self, hash: u64, key: &[u32; 3], point: Single) -> u32 {
+        let Run { known, points, .. } = self;
+        let number = known.number(hash, key, points.len(), |at| bits(&points[at]));
+        if number as usize == points.len() {
+            points.push(point);
+        }
+        number
+    }
+
     /// Adds a later run, its points looked up among those before. Unless more runs come, nobody will look up the new ones.
     fn join(&mut self, later: Run, more_to_come: bool) {
         let known: Vec<Option<u32>> = later
             .points
             .par_iter()
-            .map(|point| self.known.find(&bits(point), &self.points, bits))
+            .map(|point| self.known.find(&bits(point), |at| bits(&self.points[at])))
             .collect();
         let mut number_of = Vec::with_capacity(known.len());
         for (point, known) in later.points.into_iter().zip(known) {
             number_of.push(known.unwrap_or_else(|| {
-                if !more_to_come {
-                    self.points.push(point);
-                    return (self.points.len() - 1) as u32;
+                if more_to_come {
+                    let key = bits(&point);
+                    return self.known_or_new(mixed(&key), &key, point);
                 }
-                let key = bits(&point);
-                let hash = mixed(&key);
-                self.known.number(hash, &key, &mut self.points, point, bits)
+                self.points.push(point);
+                (self.points.len() - 1) as u32
             }));
         }
         let renumbered = later
@@ -109,37 +124,42 @@ impl Run {
 /// Brings a surface to millimetres and makes points at the same place one vertex, in the order in which they first come.
 pub fn weld(surface: Surface, unit: Unit) -> Mesh {
     let per_unit = unit.mm();
-    let at_mm: Vec<[f64; 3]> = surface
-        .points
-        .into_par_iter()
-        .map(|p| p.map(|c| c * per_unit))
-        .collect();
+    let mut at_mm = surface.points;
+    at_mm
+        .par_iter_mut()
+        .for_each(|p| *p = p.map(|c| c * per_unit));
     // Different single-precision numbers of this size lie farther apart than what counts as the same.
     const APART_MM: f64 = 4.0 * SAME_MM * (1 << 23) as f64;
     let may_repeat =
         |p: &[f64; 3]| !surface.distinct_singles || p.iter().any(|c| c.abs() < APART_MM);
     let mut known = Known::default();
-    let mut kept: Vec<[f64; 3]> = Vec::with_capacity(at_mm.len());
     let mut vertex_of: Vec<u32> = Vec::with_capacity(at_mm.len());
-    for point in &at_mm {
-        let next = kept.len() as u32;
-        if may_repeat(point) {
+    // Points are moved up over those that repeat another, so that the list needs no second one.
+    let mut kept = 0;
+    for from in 0..at_mm.len() {
+        let point = at_mm[from];
+        let number = if may_repeat(&point) {
             let key = point.map(place);
-            let hash = mixed(&key);
-            vertex_of.push(known.number(hash, &key, &mut kept, *point, |p| p.map(place)));
+            known.number(mixed(&key), &key, kept, |at| at_mm[at].map(place))
         } else {
-            vertex_of.push(next);
-            kept.push(*point);
+            kept as u32
+        };
+        if number == kept as u32 {
+            at_mm[kept] = point;
+            kept += 1;
         }
+        vertex_of.push(number);
     }
+    let repeated = kept < at_mm.len();
+    at_mm.truncate(kept);
     let mut triangles = surface.triangles;
-    if kept.len() < vertex_of.len() {
+    if repeated {
         triangles.par_iter_mut().for_each(|triangle| {
             *triangle = triangle.map(|point| vertex_of[point as usize]);
         });
     }
     Mesh {
-        vertices_mm: kept.into_iter().map(Point3::from).collect(),
+        vertices_mm: at_mm.into_iter().map(Point3::from).collect(),
         triangles,
     }
 }
@@ -157,42 +177,33 @@ impl Known {
         }
     }
 
-    /// The number of `key`, which hashes to `hash`; a new one, with `thing` put at the end of `things`, where it was not met before.
+    /// The number of `key`, which hashes to `hash`: that of an earlier thing with this key, else `next`, which is kept.
     #[inline]
-    fn number<K: Word + Eq, T>(
+    fn number<K: Word + Eq>(
         &mut self,
         hash: u64,
         key: &[K; 3],
-        things: &mut Vec<T>,
-        thing: T,
-        key_of: impl Fn(&T) -> [K; 3],
+        next: usize,
+        key_of: impl Fn(usize) -> [K; 3],
     ) -> u32 {
         let entry = self.numbers.entry(
             hash,
-            |known| key_of(&things[*known as usize]) == *key,
-            |known| mixed(&key_of(&things[*known as usize])),
+            |known| key_of(*known as usize) == *key,
+            |known| mixed(&key_of(*known as usize)),
         );
         match entry {
             hashbrown::hash_table::Entry::Occupied(known) => *known.get(),
             hashbrown::hash_table::Entry::Vacant(place) => {
-                let number = things.len() as u32;
-                place.insert(number);
-                things.push(thing);
-                number
+                place.insert(next as u32);
+                next as u32
             }
         }
     }
 
     /// The number of `key`, where it was met before.
-    fn find<K: Word + Eq, T>(
-        &self,
-        key: &[K; 3],
-        things: &[T],
-        key_of: impl Fn(&T) -> [K; 3],
-    ) -> Option<u32> {
-        let hash = mixed(key);
+    fn find<K: Word + Eq>(&self, key: &[K; 3], key_of: impl Fn(usize) -> [K; 3]) -> Option<u32> {
         self.numbers
-            .find(hash, |known| key_of(&things[*known as usize]) == *key)
+            .find(mixed(key), |known| key_of(*known as usize) == *key)
             .copied()
     }
 }
