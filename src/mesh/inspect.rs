@@ -1,7 +1,5 @@
 //! Makes a mesh fit to be measured and cut, and says what was found on the way.
 
-use nalgebra::Point3;
-
 use super::bodies::{self, bodies};
 use super::facets::{drop_degenerate, drop_duplicates};
 use super::mend::{self, Opening, Stitched};
@@ -292,9 +290,4 @@ fn no_volume(mesh: &Mesh) -> MeshError {
         y_mm: size.y,
         z_mm: size.z,
     }
-}
-
-/// The middle of an edge, mm.
-pub(super) fn middle(mesh: &Mesh, a: u32, b: u32) -> Point3<f64> {
-    nalgebra::center(&mesh.vertices_mm[a as usize], &mesh.vertices_mm[b as usize])
 }

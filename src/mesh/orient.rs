@@ -3,7 +3,7 @@
 use nalgebra::Point3;
 
 use super::bodies::bodies;
-use super::topology::{NONE, Topology};
+use super::topology::{NONE, Topology, same_way};
 use super::{Mesh, mass_properties, nesting};
 
 /// What was turned.
@@ -92,8 +92,8 @@ fn facets_against_their_neighbours(
                     continue;
                 }
                 let neighbour = mate as usize / 3;
-                let wanted =
-                    state[facet] ^ u8::from(same_way(mesh, 3 * facet + corner, mate as usize));
+                let wanted = state[facet]
+                    ^ u8::from(same_way(&mesh.triangles, 3 * facet + corner, mate as usize));
                 if state[neighbour] == UNSEEN {
                     state[neighbour] = wanted;
                     patch.push(neighbour as u32);
@@ -112,10 +112,6 @@ fn facets_against_their_neighbours(
     // Each disagreement was met from both of its facets.
     turned.one_sided /= 2;
     state.into_iter().map(|s| s == 1).collect()
-}
-
-fn same_way(mesh: &Mesh, side: usize, other: usize) -> bool {
-    mesh.triangles[side / 3][side % 3] == mesh.triangles[other / 3][other % 3]
 }
 
 /// Swaps the second and third corner of chosen facets, and their sides with them.

@@ -1,7 +1,8 @@
 //! The sentences about what was found and mended.
 
+use nalgebra::Point3;
+
 use super::bodies::Body;
-use super::inspect::middle;
 use super::mark::MOST_MARKS;
 use super::mend::{Opening, Stitched};
 use super::orient::Turned;
@@ -294,7 +295,7 @@ pub(super) fn coarse(mesh: &Mesh, findings: &mut Vec<Finding>) {
     let farthest_mm = low.coords.amax().max(high.coords.amax());
     let step_mm = (farthest_mm as f32).next_up() as f64 - (farthest_mm as f32) as f64;
     let size_mm = (high - low).amax();
-    let is_single = |v: &nalgebra::Point3<f64>| v.iter().all(|c| f64::from(*c as f32) == *c);
+    let is_single = |v: &Point3<f64>| v.iter().all(|c| f64::from(*c as f32) == *c);
     if step_mm > COARSE_STEP_MM
         && farthest_mm > 4.0 * size_mm
         && mesh.vertices_mm.iter().all(is_single)
@@ -309,4 +310,9 @@ pub(super) fn coarse(mesh: &Mesh, findings: &mut Vec<Finding>) {
             ),
         ));
     }
+}
+
+/// The middle of an edge, mm.
+fn middle(mesh: &Mesh, a: u32, b: u32) -> Point3<f64> {
+    nalgebra::center(&mesh.vertices_mm[a as usize], &mesh.vertices_mm[b as usize])
 }

@@ -147,10 +147,10 @@ impl Topology {
 
     /// Whether two facets run the same way along an edge that is theirs alone.
     pub(super) fn any_same_way(&self, triangles: &[[u32; 3]]) -> bool {
-        self.mates.par_iter().enumerate().any(|(side, mate)| {
-            let mate = *mate as usize;
-            mate != NONE as usize && triangles[side / 3][side % 3] == triangles[mate / 3][mate % 3]
-        })
+        self.mates
+            .par_iter()
+            .enumerate()
+            .any(|(side, mate)| *mate != NONE && same_way(triangles, side, *mate as usize))
     }
 
     /// Whether facets close a surface: no edge has one side only, and edges of more than two are run as often one way as the
@@ -173,6 +173,11 @@ impl Topology {
 
 /// Lower corners in one run, the same whatever the number of threads.
 const RUN: usize = 1 << 15;
+
+/// Whether two sides on one edge run the same way: they then begin at the same corner.
+pub(super) fn same_way(triangles: &[[u32; 3]], side: usize, other: usize) -> bool {
+    triangles[side / 3][side % 3] == triangles[other / 3][other % 3]
+}
 
 /// A facet's use of an edge, under the lower of its two corners: the higher one, and the side.
 type Use = (u32, u32);

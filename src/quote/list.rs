@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::gravity::worst;
 use super::triage::TriageRow;
-use super::words::{WIDTH, by, hours_column, inches, wrap};
+use super::words::{WIDTH, by, capitalised, hours_column, inches, own_name, wrap};
 use crate::mesh::InspectedMesh;
 use crate::pose::MachineFit;
 
@@ -101,16 +101,9 @@ fn below(text: &mut String, row: &TriageRow) {
     }
 }
 
-fn capitalised(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
-}
-
 /// A file's own name, or its end where that is too long: ends tell files apart better than beginnings.
 fn short(name: &str) -> String {
-    let own = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let own = own_name(name);
     let count = own.chars().count();
     if count <= NAME {
         return own.to_owned();

@@ -6,7 +6,7 @@ use maud::{DOCTYPE, Markup, html};
 use super::gravity::rank;
 use super::picture::{Sheet, View};
 use super::text::{trust_in_words, unit_in_words};
-use super::words::{cubic, size, size_inch};
+use super::words::{capitalised, cubic, own_name, size, size_inch};
 use crate::mesh::{Finding, FindingKind, Grade, InspectedMesh, Mark};
 
 /// Pixels along a part's longest side.
@@ -18,11 +18,6 @@ const STYLE: &str = "body{font:15px/1.5 system-ui,sans-serif;color:#1c2430;max-w
     .views{display:flex;flex-wrap:wrap;gap:1.5em}figure{margin:0}figcaption{font-size:.85em;color:#55606e}\
     .exact,.mended{color:#1d6b3c}.bounded{color:#8a5a00}.refused{color:#a11c1c}.foot{font-size:.85em;color:#55606e}\
     li{margin-bottom:.4em}@media print{body{margin:0}}";
-
-/// A part's own name: the folders it lies in are the owner's business.
-fn own_name(part: &str) -> &str {
-    part.rsplit(['/', '\\']).next().unwrap_or(part)
-}
 
 /// The page about some parts.
 pub fn measure_page(parts: &[(&str, &InspectedMesh)]) -> String {
@@ -162,13 +157,6 @@ fn found(mesh: &InspectedMesh) -> Markup {
             }
         }
     }
-}
-
-fn capitalised(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 fn wish(mesh: &InspectedMesh) -> Option<&'static str> {

@@ -68,6 +68,19 @@ pub fn inches(size_mm: [f64; 3]) -> [f64; 3] {
     size_mm.map(|mm| mm / 25.4)
 }
 
+/// A sentence with a capital at its start.
+pub fn capitalised(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// A part's own name: the folders it lies in are the owner's business.
+pub fn own_name(part: &str) -> &str {
+    part.rsplit(['/', '\\']).next().unwrap_or(part)
+}
+
 /// `1 piece`, `3 pieces`.
 pub fn pieces(count: u32) -> String {
     if count == 1 {
