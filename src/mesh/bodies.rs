@@ -23,6 +23,14 @@ pub(super) struct Body {
 }
 
 impl Body {
+    /// Turns it inside out.
+    pub fn turn(&mut self) {
+        for facet in &mut self.facets {
+            facet.swap(1, 2);
+        }
+        self.volume_mm3 = -self.volume_mm3;
+    }
+
     fn middle_mm(&self) -> Point3<f64> {
         nalgebra::center(&self.low_mm, &self.high_mm)
     }

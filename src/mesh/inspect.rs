@@ -1,6 +1,6 @@
 //! Makes a mesh fit to be measured and cut, and says what was found on the way.
 
-use super::bodies::{self, bodies};
+use super::bodies::{self, Body, bodies};
 use super::facets::{drop_degenerate, drop_duplicates};
 use super::mend::{self, Opening, Stitched};
 use super::orient::{turn_bodies, turn_facets};
@@ -94,9 +94,15 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
         return Err(no_volume(&mesh));
     }
     let mut topology = Topology::of(&mesh.triangles);
-    if mending == Mending::Safe {
-        topology = mend(&mut mesh, topology, &mut told);
-    }
+    let found = match mending {
+        Mending::Safe => {
+            let (mended, found) = mend(&mut mesh, topology, &mut told);
+            topology = mended;
+            found
+        }
+        Mending::AsIs if topology.bodies > 1 => bodies(&mesh, &topology),
+        Mending::AsIs => Vec::new(),
+    };
     if mesh.triangles.is_empty() {
         return Err(no_volume(&mesh));
     }
@@ -121,9 +127,7 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
     };
     report::edges(&mesh, &topology, &open, &trust, &mut told);
     report::coarse(&mesh, &mut told.findings);
-    if topology.bodies > 1 {
-        bodies::report(&bodies(&mesh, &topology), &mut told.findings);
-    }
+    bodies::report(&found, &mut told.findings);
     Ok(InspectedMesh {
         source: Source::default(),
         mesh,
@@ -141,8 +145,8 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
     })
 }
 
-/// Mends `mesh`; its edges afterwards.
-fn mend(mesh: &mut Mesh, mut topology: Topology, told: &mut Told) -> Topology {
+/// Mends `mesh`; its edges afterwards, and its bodies where there are several.
+fn mend(mesh: &mut Mesh, mut topology: Topology, told: &mut Told) -> (Topology, Vec<Body>) {
     if drop_duplicates(mesh, &topology, &mut told.findings) {
         told.mended = true;
         topology = Topology::of(&mesh.triangles);
@@ -169,28 +173,35 @@ fn mend(mesh: &mut Mesh, mut topology: Topology, told: &mut Told) -> Topology {
         }
     }
     report::turned(&turned, told);
-    let bodies_turned = turn_bodies(mesh, &mut topology);
+    let (bodies_turned, mut found) = turn_bodies(mesh, &mut topology);
     report::bodies_turned(bodies_turned, told);
-    if topology.bodies > 1 && drop_doubled(mesh, &topology, told) {
+    if drop_doubled(mesh, &topology, &mut found, told) {
         topology = Topology::of(&mesh.triangles);
     }
-    topology
+    (topology, found)
 }
 
-fn drop_doubled(mesh: &mut Mesh, topology: &Topology, told: &mut Told) -> bool {
-    let found = bodies(mesh, topology);
+/// Drops bodies that repeat another, from the mesh and from `found`; whether there were any.
+fn drop_doubled(
+    mesh: &mut Mesh,
+    topology: &Topology,
+    found: &mut Vec<Body>,
+    told: &mut Told,
+) -> bool {
     let reach_mm = DOUBLED_SHARE * mesh.size_mm().norm();
-    let repeats = bodies::doubled(mesh, &found, reach_mm);
+    let repeats = bodies::doubled(mesh, found, reach_mm);
     let Some(first) = repeats.iter().position(|r| *r) else {
         return false;
     };
+    let count = repeats.iter().filter(|r| **r).count();
+    report::doubled(first as u32, &found[first], count, told);
     let mut facet = 0;
     mesh.triangles.retain(|_| {
         facet += 1;
         !repeats[topology.body_of[facet - 1] as usize]
     });
-    let count = repeats.iter().filter(|r| **r).count();
-    report::doubled(first as u32, &found[first], count, told);
+    let mut repeats = repeats.into_iter();
+    found.retain(|_| !repeats.next().unwrap_or(false));
     true
 }
 

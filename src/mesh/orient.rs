@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::bodies::bodies;
+use super::bodies::{Body, bodies};
 use super::topology::{NONE, Topology, same_way};
 use super::{Mesh, mass_properties, nesting};
 
@@ -46,22 +46,29 @@ pub(super) fn turn_facets(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
     turned
 }
 
-/// Turns bodies of `mesh` outward, cavities inward; how many were turned.
-pub(super) fn turn_bodies(mesh: &mut Mesh, topology: &mut Topology) -> usize {
-    let inward = match topology.bodies {
+/// Turns bodies of `mesh` outward, cavities inward; how many were turned, and the bodies, where there are several.
+pub(super) fn turn_bodies(mesh: &mut Mesh, topology: &mut Topology) -> (usize, Vec<Body>) {
+    let (inward, mut found) = match topology.bodies {
         1 => {
             let (low, high) = mesh.box_mm();
             let about = nalgebra::center(&low, &high);
-            vec![mass_properties(&mesh.vertices_mm, &mesh.triangles, about).volume_mm3 < 0.0]
+            let all = mass_properties(&mesh.vertices_mm, &mesh.triangles, about);
+            (vec![all.volume_mm3 < 0.0], Vec::new())
         }
-        _ => nesting::bodies_to_turn(mesh, &bodies(mesh, topology)),
+        _ => {
+            let found = bodies(mesh, topology);
+            (nesting::bodies_to_turn(mesh, &found), found)
+        }
     };
     let count = inward.iter().filter(|b| **b).count();
     if count > 0 {
         let body_of = topology.body_of.clone();
         flip(mesh, topology, |facet| inward[body_of[facet] as usize]);
+        for (body, _) in found.iter_mut().zip(&inward).filter(|(_, turn)| **turn) {
+            body.turn();
+        }
     }
-    count
+    (count, found)
 }
 
 /// Walks over edges of two sides; where both run the same way, one facet is wrong. Of each connected patch the smaller

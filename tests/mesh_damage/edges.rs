@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 
 use super::meshes::inspected;
 use super::meshes::solids::{block, prism, regular_polygon, sphere, square_tube};
-use super::{apart, measures_like, middle_of, near, solids, stands_at, the};
+use super::{apart, divided_on_one_side, measures_like, middle_of, near, solids, stands_at, the};
 
 #[test]
 fn a_missing_facet_is_put_back() {
@@ -143,13 +143,7 @@ fn corners_a_hair_apart_are_joined() {
 #[test]
 fn an_edge_divided_on_one_side_only_is_divided_on_the_other() {
     for (name, sound) in solids() {
-        let mut mesh = sound.clone();
-        let [a, b, c] = mesh.triangles[0];
-        let half = nalgebra::center(&mesh.vertices_mm[a as usize], &mesh.vertices_mm[b as usize]);
-        let m = mesh.vertices_mm.len() as u32;
-        mesh.vertices_mm.push(half);
-        mesh.triangles[0] = [a, m, c];
-        mesh.triangles.push([m, b, c]);
+        let (mesh, half) = divided_on_one_side(&sound);
         let part = inspected(mesh);
         measures_like(name, &part, &sound, Grade::Mended);
         let finding = the(&part, FindingKind::Cracks);

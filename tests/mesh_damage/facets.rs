@@ -3,7 +3,7 @@
 use beadtally::mesh::{FindingKind, Grade};
 
 use super::meshes::{inside_out, inspected};
-use super::{apart, measures_like, solids, stands_at, the};
+use super::{apart, divided_on_one_side, measures_like, solids, stands_at, the};
 
 #[test]
 fn a_repeated_facet_is_dropped_where_it_stands() {
@@ -71,13 +71,9 @@ fn a_facet_with_two_equal_corners_changes_nothing() {
 #[test]
 fn a_facet_without_area_stays_for_its_neighbours() {
     for (name, sound) in solids() {
-        let mut mesh = sound.clone();
-        let [a, b, c] = mesh.triangles[0];
-        let half = nalgebra::center(&mesh.vertices_mm[a as usize], &mesh.vertices_mm[b as usize]);
-        let m = mesh.vertices_mm.len() as u32;
-        mesh.vertices_mm.push(half);
-        mesh.triangles[0] = [a, m, c];
-        mesh.triangles.push([m, b, c]);
+        let (mut mesh, _) = divided_on_one_side(&sound);
+        let [a, b, _] = sound.triangles[0];
+        let m = sound.vertices_mm.len() as u32;
         mesh.triangles.push([a, b, m]);
         let part = inspected(mesh);
         measures_like(name, &part, &sound, Grade::Exact);

@@ -100,6 +100,19 @@ fn apart(mesh: &Mesh) -> Mesh {
     }
 }
 
+/// A mesh with the first edge of its first facet divided in the middle, on that facet's side only; and the middle, whose corner is
+/// the last.
+fn divided_on_one_side(mesh: &Mesh) -> (Mesh, Point3<f64>) {
+    let mut divided = mesh.clone();
+    let [a, b, c] = mesh.triangles[0];
+    let half = nalgebra::center(&mesh.vertices_mm[a as usize], &mesh.vertices_mm[b as usize]);
+    let m = mesh.vertices_mm.len() as u32;
+    divided.vertices_mm.push(half);
+    divided.triangles[0] = [a, m, c];
+    divided.triangles.push([m, b, c]);
+    (divided, half)
+}
+
 fn middle_of(mesh: &Mesh, facet: usize) -> Point3<f64> {
     let [a, b, c] = mesh.corners(facet);
     Point3::from((a.coords + b.coords + c.coords) / 3.0)
