@@ -10,6 +10,9 @@ use std::time::{Duration, Instant};
 
 use beadtally::mesh;
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 #[path = "ball/mod.rs"]
 mod ball;
 

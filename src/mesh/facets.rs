@@ -1,27 +1,24 @@
 //! Facets that are none, or one too many.
 
 use nalgebra::Point3;
-use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
+use super::measure::{has_three_corners, lie_on_a_line};
 use super::words::facets;
-use super::{Finding, FindingKind, Mesh, Topology};
+use super::{Finding, FindingKind, MassProperties, Mesh, Topology};
 
 /// Facets with two equal corners have no area and part no neighbours; dropping them leaves the surface as it was.
 /// Facets whose three different corners lie on a line stay: their neighbours need them to meet.
-pub(super) fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
-    let before = mesh.triangles.len();
-    let mut first = None;
-    let vertices = &mesh.vertices_mm;
-    mesh.triangles.retain(|[a, b, c]| {
-        let whole = a != b && b != c && c != a;
-        if !whole {
-            first.get_or_insert(vertices[*a as usize]);
-        }
-        whole
-    });
-    let collapsed = before - mesh.triangles.len();
-    if let Some(at) = first {
+/// `drawn` is the measure of the mesh, which has counted both kinds.
+pub(super) fn drop_degenerate(
+    mesh: &mut Mesh,
+    drawn: &MassProperties,
+    findings: &mut Vec<Finding>,
+) {
+    let collapses = |facet: &[u32; 3]| !has_three_corners(facet);
+    let (collapsed, needles) = (drawn.collapsed, drawn.needles);
+    if let Some(first) = first_of(mesh, collapsed, collapses) {
+        mesh.triangles.retain(|facet| !collapses(facet));
         findings.push(
             Finding::new(
                 FindingKind::DegenerateFacets,
@@ -33,40 +30,31 @@ pub(super) fn drop_degenerate(mesh: &mut Mesh, findings: &mut Vec<Finding>) {
                 ),
             )
             .mended()
-            .at(at),
+            .at(first),
         );
     }
-    let is_needle = |facet: &usize| has_no_area(mesh.corners(*facet));
-    let facets_left = (0..mesh.triangles.len()).into_par_iter();
-    let count = facets_left.clone().filter(is_needle).count();
-    let first = if count > 0 {
-        (0..mesh.triangles.len()).find(is_needle)
-    } else {
-        None
-    };
-    if let Some(needle) = first {
+    let is_needle = |facet: &[u32; 3]| lie_on_a_line(facet.map(|v| mesh.vertices_mm[v as usize]));
+    if let Some(first) = first_of(mesh, needles, is_needle) {
         findings.push(
             Finding::new(
                 FindingKind::DegenerateFacets,
-                count,
+                needles,
                 format!(
                     "{} without area, kept for {} neighbours; the figures do not change",
-                    facets(count),
-                    if count == 1 { "its" } else { "their" }
+                    facets(needles),
+                    if needles == 1 { "its" } else { "their" }
                 ),
             )
-            .at(mesh.corners(needle)[0]),
+            .at(first),
         );
     }
 }
 
-fn has_no_area([a, b, c]: [Point3<f64>; 3]) -> bool {
-    let (u, v) = (b - a, c - a);
-    let longest = u
-        .norm_squared()
-        .max(v.norm_squared())
-        .max((c - b).norm_squared());
-    u.cross(&v).norm_squared() <= 1e-24 * longest * longest
+/// The first corner of the first of `count` facets of some kind.
+fn first_of(mesh: &Mesh, count: usize, kind: impl Fn(&[u32; 3]) -> bool) -> Option<Point3<f64>> {
+    let mut facets = mesh.triangles.iter().filter(|_| count > 0);
+    let first = facets.find(|facet| kind(facet))?;
+    Some(mesh.vertices_mm[first[0] as usize])
 }
 
 /// Drops facets that repeat another with the same turn: they count the same volume twice. Where every facet has its reverse,
@@ -77,7 +65,7 @@ pub(super) fn drop_duplicates(
     findings: &mut Vec<Finding>,
 ) -> bool {
     // Two equal facets share their edges in the same direction, or make them edges of more than two.
-    if topology.overused_edges() == 0 && !topology.any_same_way(&mesh.triangles) {
+    if topology.overused_edges() == 0 && !topology.disagrees {
         return false;
     }
     let mut seen: FxHashMap<[u32; 3], [u32; 2]> = FxHashMap::default();

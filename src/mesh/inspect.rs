@@ -75,7 +75,8 @@ pub fn inspect(mesh: Mesh) -> Result<InspectedMesh, MeshError> {
 /// # Errors
 /// [`MeshError`] where the part is flat, encloses nothing or is too large to index.
 pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, MeshError> {
-    const MOST_FACETS: usize = u32::MAX as usize / 4;
+    // Twice a facet's side is a 32-bit number.
+    const MOST_FACETS: usize = u32::MAX as usize / 6;
     let facets_read = mesh.triangles.len();
     if facets_read == 0 {
         return Err(MeshError::NoFacets);
@@ -87,17 +88,20 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
         });
     }
     refuse_flat_and_absurd(&mesh)?;
-    let volume_as_drawn_mm3 = enclosed(&mesh, &mesh.triangles).volume_mm3;
+    let as_drawn = enclosed(&mesh, &mesh.triangles);
+    let volume_as_drawn_mm3 = as_drawn.volume_mm3;
     let mut told = Told::default();
-    drop_degenerate(&mut mesh, &mut told.findings);
+    drop_degenerate(&mut mesh, &as_drawn, &mut told.findings);
     if mesh.triangles.is_empty() {
         return Err(no_volume(&mesh));
     }
     let mut topology = Topology::of(&mesh.triangles);
+    let mut known = Some(as_drawn);
     let found = match mending {
         Mending::Safe => {
-            let (mended, found) = mend(&mut mesh, topology, &mut told);
+            let (mended, changed, found) = mend(&mut mesh, topology, &as_drawn, &mut told);
             topology = mended;
+            known = known.filter(|_| !changed);
             found
         }
         Mending::AsIs if topology.bodies > 1 => bodies(&mesh, &topology),
@@ -112,7 +116,7 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
         mend::openings(&mesh, &topology)
     };
     let caps: Vec<[u32; 3]> = open.iter().flat_map(|o| o.cap.iter().copied()).collect();
-    let (mass, doubt_mm3) = measure(&mesh, &open, &caps);
+    let (mass, doubt_mm3) = measure(&mesh, &open, &caps, known);
     let size = mesh.size_mm();
     if mass.volume_mm3.abs() <= NO_VOLUME * size.x * size.y * size.z {
         return Err(no_volume(&mesh));
@@ -145,14 +149,23 @@ pub fn inspect_with(mut mesh: Mesh, mending: Mending) -> Result<InspectedMesh, M
     })
 }
 
-/// Mends `mesh`; its edges afterwards, and its bodies where there are several.
-fn mend(mesh: &mut Mesh, mut topology: Topology, told: &mut Told) -> (Topology, Vec<Body>) {
+/// Mends `mesh`; its edges afterwards, whether any facet changed, and its bodies where there are several.
+fn mend(
+    mesh: &mut Mesh,
+    mut topology: Topology,
+    as_drawn: &MassProperties,
+    told: &mut Told,
+) -> (Topology, bool, Vec<Body>) {
+    let mut changed = false;
     if drop_duplicates(mesh, &topology, &mut told.findings) {
         told.mended = true;
+        changed = true;
         topology = Topology::of(&mesh.triangles);
     }
     let mut turned = turn_facets(mesh, &mut topology);
+    changed |= turned.facets > 0;
     if !topology.open_edges.is_empty() {
+        changed = true;
         let stitched = mend::stitch(mesh, &topology);
         if stitched != Stitched::default() {
             report::stitched(&stitched, told);
@@ -173,12 +186,21 @@ fn mend(mesh: &mut Mesh, mut topology: Topology, told: &mut Told) -> (Topology, 
         }
     }
     report::turned(&turned, told);
-    let (bodies_turned, mut found) = turn_bodies(mesh, &mut topology);
+    let volume_mm3 = |mesh: &Mesh| {
+        if changed {
+            enclosed(mesh, &mesh.triangles).volume_mm3
+        } else {
+            as_drawn.volume_mm3
+        }
+    };
+    let (bodies_turned, mut found) = turn_bodies(mesh, &mut topology, volume_mm3);
+    changed |= bodies_turned > 0;
     report::bodies_turned(bodies_turned, told);
     if drop_doubled(mesh, &topology, &mut found, told) {
+        changed = true;
         topology = Topology::of(&mesh.triangles);
     }
-    (topology, found)
+    (topology, changed, found)
 }
 
 /// Drops bodies that repeat another, from the mesh and from `found`; whether there were any.
@@ -210,9 +232,15 @@ fn enclosed(mesh: &Mesh, triangles: &[[u32; 3]]) -> MassProperties {
     mass_properties(&mesh.vertices_mm, triangles, nalgebra::center(&low, &high))
 }
 
-/// Measures a mesh with its openings closed by their caps, and how far the volume depends on how they are meant, mm3.
-fn measure(mesh: &Mesh, open: &[Opening], caps: &[[u32; 3]]) -> (MassProperties, f64) {
-    let mut mass = enclosed(mesh, &mesh.triangles);
+/// Measures a mesh with its openings closed by their caps, and how far the volume depends on how they are meant, mm3. `known` is
+/// what its facets enclose, where that was found before.
+fn measure(
+    mesh: &Mesh,
+    open: &[Opening],
+    caps: &[[u32; 3]],
+    known: Option<MassProperties>,
+) -> (MassProperties, f64) {
+    let mut mass = known.unwrap_or_else(|| enclosed(mesh, &mesh.triangles));
     if open.is_empty() {
         return (mass, unbalanced_mm3(mesh, &mass));
     }

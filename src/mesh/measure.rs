@@ -14,6 +14,23 @@ pub struct MassProperties {
     pub centroid_mm: Point3<f64>,
     /// Sum of the facets' area vectors, mm2: zero for a closed surface.
     pub area_vector_mm2: Vector3<f64>,
+    /// Facets with two equal corners.
+    pub collapsed: usize,
+    /// Facets whose three corners are different vertices but lie on a line.
+    pub needles: usize,
+}
+
+/// A facet whose doubled area, squared, is at most this share of its longest side to the fourth has none.
+const NO_AREA_SQUARED: f64 = 1e-24;
+
+/// Whether a facet's corners are three different vertices.
+pub(super) fn has_three_corners([a, b, c]: &[u32; 3]) -> bool {
+    a != b && b != c && c != a
+}
+
+/// Whether three points lie on a line, as far as double precision can tell.
+pub(super) fn lie_on_a_line(corners: [Point3<f64>; 3]) -> bool {
+    Sums::default().add(corners.map(|c| c - corners[0]))
 }
 
 /// Facets in one partial sum. Fixed, so that the sum does not depend on the number of threads.
@@ -31,7 +48,11 @@ pub fn mass_properties(
         .map(|block| {
             let mut sums = Sums::default();
             for t in block {
-                sums.add(t.map(|v| vertices_mm[v as usize] - about));
+                let corners = t.map(|v| vertices_mm[v as usize] - about);
+                let is_needle = sums.add(corners);
+                let whole = has_three_corners(t);
+                sums.collapsed += usize::from(!whole);
+                sums.needles += usize::from(is_needle && whole);
             }
             sums
         })
@@ -48,6 +69,8 @@ pub fn mass_properties(
         area_mm2: total.two_areas / 2.0,
         centroid_mm: about + offset,
         area_vector_mm2: total.area_vectors / 2.0,
+        collapsed: total.collapsed,
+        needles: total.needles,
     }
 }
 
@@ -57,16 +80,23 @@ struct Sums {
     two_areas: f64,
     moments: Vector3<f64>,
     area_vectors: Vector3<f64>,
+    collapsed: usize,
+    needles: usize,
 }
 
 impl Sums {
-    fn add(&mut self, [a, b, c]: [Vector3<f64>; 3]) {
+    /// Adds a facet; whether it has no area.
+    fn add(&mut self, [a, b, c]: [Vector3<f64>; 3]) -> bool {
         let normal = (b - a).cross(&(c - a));
+        let two_areas_squared = normal.norm_squared();
         let six_volumes = a.dot(&b.cross(&c));
         self.six_volumes += six_volumes;
-        self.two_areas += normal.norm();
+        self.two_areas += two_areas_squared.sqrt();
         self.moments += (a + b + c) * six_volumes;
         self.area_vectors += normal;
+        let squared = [b - a, c - a, c - b].map(|side| side.norm_squared());
+        let longest = squared[0].max(squared[1]).max(squared[2]);
+        two_areas_squared <= NO_AREA_SQUARED * longest * longest
     }
 
     fn plus(self, other: &Sums) -> Sums {
@@ -75,6 +105,8 @@ impl Sums {
             two_areas: self.two_areas + other.two_areas,
             moments: self.moments + other.moments,
             area_vectors: self.area_vectors + other.area_vectors,
+            collapsed: self.collapsed + other.collapsed,
+            needles: self.needles + other.needles,
         }
     }
 }

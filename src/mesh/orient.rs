@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::bodies::{Body, bodies};
 use super::topology::{NONE, Topology, same_way};
-use super::{Mesh, mass_properties, nesting};
+use super::{Mesh, nesting};
 
 /// What was turned.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -31,10 +31,11 @@ impl Turned {
 /// Turns facets of `mesh` until they agree with their neighbours.
 pub(super) fn turn_facets(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
     let mut turned = Turned::default();
-    if !topology.any_same_way(&mesh.triangles) {
+    if !topology.disagrees {
         return turned;
     }
     let against = facets_against_their_neighbours(mesh, topology, &mut turned);
+    topology.disagrees = turned.one_sided > 0;
     turned.facets = against.iter().filter(|f| **f).count();
     turned.first_facet_mm = against.iter().position(|f| *f).map(|f| {
         let [a, b, c] = mesh.corners(f);
@@ -46,15 +47,15 @@ pub(super) fn turn_facets(mesh: &mut Mesh, topology: &mut Topology) -> Turned {
     turned
 }
 
-/// Turns bodies of `mesh` outward, cavities inward; how many were turned, and the bodies, where there are several.
-pub(super) fn turn_bodies(mesh: &mut Mesh, topology: &mut Topology) -> (usize, Vec<Body>) {
+/// Turns bodies of `mesh` outward, cavities inward; how many were turned, and the bodies, where there are several. `volume_mm3`
+/// finds what all of them enclose.
+pub(super) fn turn_bodies(
+    mesh: &mut Mesh,
+    topology: &mut Topology,
+    volume_mm3: impl FnOnce(&Mesh) -> f64,
+) -> (usize, Vec<Body>) {
     let (inward, mut found) = match topology.bodies {
-        1 => {
-            let (low, high) = mesh.box_mm();
-            let about = nalgebra::center(&low, &high);
-            let all = mass_properties(&mesh.vertices_mm, &mesh.triangles, about);
-            (vec![all.volume_mm3 < 0.0], Vec::new())
-        }
+        1 => (vec![volume_mm3(mesh) < 0.0], Vec::new()),
         _ => {
             let found = bodies(mesh, topology);
             (nesting::bodies_to_turn(mesh, &found), found)

@@ -23,6 +23,8 @@ pub struct Topology {
     pub bodies: usize,
     /// Edges used by one side only.
     pub open_edges: Vec<[u32; 2]>,
+    /// Whether the two sides of some edge run the same way, so that one of their facets is turned wrong.
+    pub(super) disagrees: bool,
     /// Edges used by more than two sides, each with the facets that use it.
     overused: Vec<(u32, Vec<u32>)>,
 }
@@ -69,6 +71,7 @@ impl Topology {
             body_of: Vec::new(),
             bodies: 0,
             open_edges: Vec::new(),
+            disagrees: numbered.iter().any(|run| run.disagrees),
             overused: Vec::new(),
         };
         for (run, first) in numbered.into_iter().zip(first_of_run) {
@@ -145,14 +148,6 @@ impl Topology {
         })
     }
 
-    /// Whether two facets run the same way along an edge that is theirs alone.
-    pub(super) fn any_same_way(&self, triangles: &[[u32; 3]]) -> bool {
-        self.mates
-            .par_iter()
-            .enumerate()
-            .any(|(side, mate)| *mate != NONE && same_way(triangles, side, *mate as usize))
-    }
-
     /// Whether facets close a surface: no edge has one side only, and edges of more than two are run as often one way as the
     /// other.
     pub fn is_closed(&self, triangles: &[[u32; 3]]) -> bool {
@@ -179,7 +174,8 @@ pub(super) fn same_way(triangles: &[[u32; 3]], side: usize, other: usize) -> boo
     triangles[side / 3][side % 3] == triangles[other / 3][other % 3]
 }
 
-/// A facet's use of an edge, under the lower of its two corners: the higher one, and the side.
+/// A facet's use of an edge, under the lower of its two corners: the higher one, and twice the side, plus one where it runs down
+/// to the lower corner.
 type Use = (u32, u32);
 
 /// The sides of all facets, those with the same lower corner together.
@@ -192,6 +188,7 @@ struct Buckets {
 struct Numbered {
     edges: u32,
     open: Vec<[u32; 2]>,
+    disagrees: bool,
     overused: Vec<(u32, Vec<u32>)>,
 }
 
@@ -213,7 +210,10 @@ impl Buckets {
         for (facet, [a, b, c]) in triangles.iter().enumerate() {
             for (i, (from, to)) in [(a, b), (b, c), (c, a)].into_iter().enumerate() {
                 let place = &mut next[*from.min(to) as usize];
-                uses[*place as usize] = (*from.max(to), (3 * facet + i) as u32);
+                uses[*place as usize] = (
+                    *from.max(to),
+                    (2 * (3 * facet + i)) as u32 + u32::from(from > to),
+                );
                 *place += 1;
             }
         }
@@ -229,6 +229,7 @@ impl Buckets {
         let mut numbered = Numbered {
             edges: 0,
             open: Vec::new(),
+            disagrees: false,
             overused: Vec::new(),
         };
         let mut sorted: Vec<Use> = Vec::new();
@@ -240,17 +241,19 @@ impl Buckets {
             );
             sorted.sort_unstable();
             for sides in sorted.chunk_by(|a, b| a.0 == b.0) {
-                for (_, side) in sides {
-                    edges[*side as usize / 3][*side as usize % 3].store(numbered.edges, Relaxed);
+                for (_, way) in sides {
+                    let side = *way as usize / 2;
+                    edges[side / 3][side % 3].store(numbered.edges, Relaxed);
                 }
                 match sides {
                     [(high, _)] => numbered.open.push([low as u32, *high]),
                     [(_, a), (_, b)] => {
-                        mates[*a as usize].store(*b, Relaxed);
-                        mates[*b as usize].store(*a, Relaxed);
+                        mates[*a as usize / 2].store(*b / 2, Relaxed);
+                        mates[*b as usize / 2].store(*a / 2, Relaxed);
+                        numbered.disagrees |= a % 2 == b % 2;
                     }
                     _ => {
-                        let facets = sides.iter().map(|(_, side)| *side / 3).collect();
+                        let facets = sides.iter().map(|(_, way)| *way / 6).collect();
                         numbered.overused.push((numbered.edges, facets));
                     }
                 }

@@ -1,5 +1,7 @@
 //! Makes equal corners one vertex.
 
+use std::hash::{BuildHasher, RandomState};
+
 use hashbrown::HashTable;
 use nalgebra::Point3;
 use rayon::prelude::*;
@@ -28,7 +30,9 @@ pub(super) fn join_equal(facets: usize, corners: impl Fn(usize) -> [Single; 3] +
         })
         .collect::<Vec<Run>>()
         .into_iter();
-    let mut joined = runs.next().unwrap_or_default();
+    let Some(mut joined) = runs.next() else {
+        return Surface::default();
+    };
     while let Some(run) = runs.next() {
         let more_to_come = runs.len() > 0;
         joined.join(run, more_to_come);
@@ -45,7 +49,6 @@ pub(super) fn join_equal(facets: usize, corners: impl Fn(usize) -> [Single; 3] +
 }
 
 /// A run of facets over points of which no two are equal.
-#[derive(Default)]
 struct Run {
     known: Known,
     points: Vec<Single>,
@@ -70,11 +73,12 @@ impl Run {
         };
         // Neighbours stand close together in most files, so most corners were met a moment ago.
         const RECENT: usize = 1 << 13;
+        let mixer = run.known.mixer;
         let mut recent = vec![([0; 3], u32::MAX); RECENT];
         for facet in facets {
             let triangle = corners(facet).map(|corner| {
                 let key = bits(&corner);
-                let hash = mixed(&key);
+                let hash = mixer.mixed(&key);
                 let slot = &mut recent[hash as usize % RECENT];
                 if slot.1 == u32::MAX || slot.0 != key {
                     *slot = (key, run.known_or_new(hash, &key, corner));
@@ -107,7 +111,7 @@ impl Run {
             number_of.push(known.unwrap_or_else(|| {
                 if more_to_come {
                     let key = bits(&point);
-                    return self.known_or_new(mixed(&key), &key, point);
+                    return self.known_or_new(self.known.mixer.mixed(&key), &key, point);
                 }
                 self.points.push(point);
                 (self.points.len() - 1) as u32
@@ -132,7 +136,7 @@ pub fn weld(surface: Surface, unit: Unit) -> Mesh {
     const APART_MM: f64 = 4.0 * SAME_MM * (1 << 23) as f64;
     let may_repeat =
         |p: &[f64; 3]| !surface.distinct_singles || p.iter().any(|c| c.abs() < APART_MM);
-    let mut known = Known::default();
+    let mut known = Known::with_room_for(0);
     let mut vertex_of: Vec<u32> = Vec::with_capacity(at_mm.len());
     // Points are moved up over those that repeat another, so that the list needs no second one.
     let mut kept = 0;
@@ -140,7 +144,9 @@ pub fn weld(surface: Surface, unit: Unit) -> Mesh {
         let point = at_mm[from];
         let number = if may_repeat(&point) {
             let key = point.map(place);
-            known.number(mixed(&key), &key, kept, |at| at_mm[at].map(place))
+            known.number(known.mixer.mixed(&key), &key, kept, |at| {
+                at_mm[at].map(place)
+            })
         } else {
             kept as u32
         };
@@ -165,15 +171,16 @@ pub fn weld(surface: Surface, unit: Unit) -> Mesh {
 }
 
 /// Numbers things by their keys. Only the numbers are kept; a key is made again from the thing it belongs to.
-#[derive(Default)]
 struct Known {
     numbers: HashTable<u32>,
+    mixer: Mixer,
 }
 
 impl Known {
     fn with_room_for(things: usize) -> Known {
         Known {
             numbers: HashTable::with_capacity(things),
+            mixer: Mixer::seeded(),
         }
     }
 
@@ -186,10 +193,11 @@ impl Known {
         next: usize,
         key_of: impl Fn(usize) -> [K; 3],
     ) -> u32 {
+        let mixer = self.mixer;
         let entry = self.numbers.entry(
             hash,
             |known| key_of(*known as usize) == *key,
-            |known| mixed(&key_of(*known as usize)),
+            |known| mixer.mixed(&key_of(*known as usize)),
         );
         match entry {
             hashbrown::hash_table::Entry::Occupied(known) => *known.get(),
@@ -203,7 +211,9 @@ impl Known {
     /// The number of `key`, where it was met before.
     fn find<K: Word + Eq>(&self, key: &[K; 3], key_of: impl Fn(usize) -> [K; 3]) -> Option<u32> {
         self.numbers
-            .find(mixed(key), |known| key_of(*known as usize) == *key)
+            .find(self.mixer.mixed(key), |known| {
+                key_of(*known as usize) == *key
+            })
             .copied()
     }
 }
@@ -225,14 +235,32 @@ impl Word for i64 {
     }
 }
 
-/// A hash of three coordinates: multiplied through, the high bits brought down to where a table looks.
-#[inline]
-fn mixed<K: Word>(key: &[K; 3]) -> u64 {
-    const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
-    let all = key.iter().fold(0u64, |mix, k| {
-        (mix.rotate_left(21) ^ k.word()).wrapping_mul(ODD)
-    });
-    all ^ (all >> 32)
+/// Hashes three coordinates: each is multiplied into those before it, and the halves of the wide product are folded. The seeds
+/// differ from run to run, so that no file can be written whose corners all hash alike; what is numbered does not depend on
+/// them.
+#[derive(Clone, Copy)]
+struct Mixer {
+    seeds: [u64; 3],
+}
+
+impl Mixer {
+    fn seeded() -> Mixer {
+        let state = RandomState::new();
+        Mixer {
+            seeds: [1u64, 2, 3].map(|n| state.hash_one(n)),
+        }
+    }
+
+    #[inline]
+    fn mixed<K: Word>(self, key: &[K; 3]) -> u64 {
+        let folded = |a: u64, b: u64| {
+            let product = u128::from(a) * u128::from(b);
+            product as u64 ^ (product >> 64) as u64
+        };
+        let [x, y, z] = key.map(Word::word);
+        let two = folded(x ^ self.seeds[0], y ^ self.seeds[1]);
+        folded(two ^ z, self.seeds[2] | 1)
+    }
 }
 
 /// The place of a coordinate. Far outside any machine its own bits tell places apart; bit 62 keeps them away from the near
