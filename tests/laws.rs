@@ -105,6 +105,7 @@ fn stroke(role: Role, points: &[[f64; 2]], bead_mm2: f64, travel_mm: f64) -> Opt
         role,
         bead_mm2,
         travel_mm,
+        points_mm: points.to_vec(),
         segments_mm,
         corners,
     })

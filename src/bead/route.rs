@@ -14,6 +14,8 @@ pub struct Stroke {
     pub bead_mm2: f64,
     /// Travel before it from where the nozzle was, mm; 0 where it starts there.
     pub travel_mm: f64,
+    /// Where the nozzle passes, mm. A sliver is laid straight over its own length, which may differ from that between its ends.
+    pub points_mm: Vec<[f64; 2]>,
     /// Segment lengths, mm, all above 0.
     pub segments_mm: Vec<f64>,
     /// The corners between segments, one fewer.
@@ -174,7 +176,7 @@ fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Co
         let points = points_from(path, start);
         let travel_mm = squared(*nozzle_mm, points[0]).sqrt();
         *nozzle_mm = points[points.len() - 1];
-        if let Some(stroke) = stroke(path, &points, travel_mm) {
+        if let Some(stroke) = stroke(path, points, travel_mm) {
             course.strokes.push(stroke);
         }
     }
@@ -198,15 +200,16 @@ fn points_from(path: &Path, start: usize) -> Vec<[f64; 2]> {
     }
 }
 
-fn stroke(path: &Path, points: &[[f64; 2]], travel_mm: f64) -> Option<Stroke> {
+fn stroke(path: &Path, points_mm: Vec<[f64; 2]>, travel_mm: f64) -> Option<Stroke> {
     let (segments_mm, corners) = match path.straight_mm {
         Some(length_mm) => (vec![length_mm], Vec::new()),
-        None => segments_and_corners(points),
+        None => segments_and_corners(&points_mm),
     };
     (!segments_mm.is_empty()).then_some(Stroke {
         role: path.role,
         bead_mm2: path.bead_mm2,
         travel_mm,
+        points_mm,
         segments_mm,
         corners,
     })

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use rstar::{RTree, primitives::GeomWithData};
 use rustc_hash::FxHashMap;
 
-use super::region::{GRID_PER_MM, to_grid};
+use super::region::{GRID_PER_MM, THIN_MM, to_grid};
 use super::thin::thin_ring;
 use super::{Layers, Region};
 use crate::mesh::{Mesh, Topology};
@@ -26,9 +26,9 @@ pub struct Sections {
     pub longest_gap_mm: f64,
 }
 
-/// Contours are first thinned to a tenth of the final tolerance, which makes their union cheap and leaves the final
+/// Contours are first thinned to this share of the final tolerance, which makes their union cheap and leaves the final
 /// thinning to see nothing else.
-const FIRST_THIN_MM: f64 = 0.001;
+const FIRST_THIN_SHARE: f64 = 0.1;
 
 /// Facet-plane meetings held in memory at once.
 const MEETINGS_AT_ONCE: usize = 4_000_000;
@@ -41,13 +41,24 @@ pub fn sections(mesh: &Mesh, topology: &Topology, layers: &Layers) -> Sections {
 
 /// Cuts a posed mesh at given heights, mm, in rising order.
 pub fn sections_at(mesh: &Mesh, topology: &Topology, planes_mm: &[f64]) -> Sections {
+    sections_thinned(mesh, topology, planes_mm, THIN_MM)
+}
+
+/// Cuts a posed mesh at given heights, mm, in rising order, and thins the contours, and all that will be made of them, to
+/// `thin_mm` instead of [`THIN_MM`].
+pub fn sections_thinned(
+    mesh: &Mesh,
+    topology: &Topology,
+    planes_mm: &[f64],
+    thin_mm: f64,
+) -> Sections {
     let mut result = Sections {
         regions: Vec::with_capacity(planes_mm.len()),
         joined_contours: 0,
         longest_gap_mm: 0.0,
     };
     for (region, gaps) in at_each_plane(mesh, planes_mm, |facets, plane_mm| {
-        cut_plane(mesh, topology, facets, plane_mm)
+        cut_plane(mesh, topology, facets, plane_mm, thin_mm)
     }) {
         result.regions.push(region);
         result.joined_contours += gaps.count;
@@ -82,7 +93,7 @@ pub fn areas_at(mesh: &Mesh, topology: &Topology, planes_mm: &[f64]) -> Vec<CutA
             .map(|ring| ring.iter().map(|p| to_grid(*p)).collect::<Path64>())
             .collect();
         CutAreas {
-            union_mm2: Region::non_zero(&paths).area_mm2(),
+            union_mm2: Region::non_zero(&paths, THIN_MM).area_mm2(),
             wound_mm2,
         }
     })
@@ -192,7 +203,13 @@ struct Piece {
     to_mm: [f64; 2],
 }
 
-fn cut_plane(mesh: &Mesh, topology: &Topology, facets: &[u32], plane_mm: f64) -> (Region, Gaps) {
+fn cut_plane(
+    mesh: &Mesh,
+    topology: &Topology,
+    facets: &[u32],
+    plane_mm: f64,
+    thin_mm: f64,
+) -> (Region, Gaps) {
     let pieces: Vec<Piece> = facets
         .iter()
         .map(|f| piece(mesh, topology, *f as usize, plane_mm))
@@ -204,12 +221,12 @@ fn cut_plane(mesh: &Mesh, topology: &Topology, facets: &[u32], plane_mm: f64) ->
         .map(|ring| {
             thin_ring(
                 &ring.iter().map(|p| to_grid(*p)).collect::<Path64>(),
-                FIRST_THIN_MM * GRID_PER_MM,
+                FIRST_THIN_SHARE * thin_mm * GRID_PER_MM,
             )
         })
         .filter(|ring| !ring.is_empty())
         .collect();
-    (Region::non_zero(&thinned).thinned(), gaps)
+    (Region::non_zero(&thinned, thin_mm).thinned(), gaps)
 }
 
 /// Seen from outside a facet runs counter-clockwise, so its section runs from the side that goes down through the plane

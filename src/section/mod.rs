@@ -8,6 +8,6 @@ mod layers;
 mod region;
 mod thin;
 
-pub use cut::{CutAreas, Sections, areas_at, sections, sections_at};
+pub use cut::{CutAreas, Sections, areas_at, sections, sections_at, sections_thinned};
 pub use layers::Layers;
 pub use region::{GRID_PER_MM, Region, THIN_MM};

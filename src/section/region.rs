@@ -23,9 +23,17 @@ const MITRE_LIMIT: f64 = 2.0;
 const NO_AREA_MM2: f64 = 1e-6;
 
 /// A set of polygons with holes, outer rings counter-clockwise and holes clockwise.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Region {
     rings: Paths64,
+    /// What its contours, and those of all that is made of it, are thinned to, mm.
+    thin_mm: f64,
+}
+
+impl Default for Region {
+    fn default() -> Self {
+        Region::of(Paths64::new(), THIN_MM)
+    }
 }
 
 impl Region {
@@ -35,21 +43,17 @@ impl Region {
             .into_iter()
             .map(|ring| ring.into_iter().map(to_grid).collect())
             .collect();
-        Region::non_zero(&rings)
+        Region::non_zero(&rings, THIN_MM)
     }
 
-    pub(super) fn non_zero(rings: &Paths64) -> Region {
-        Region::of(boolean_op_64(
-            ClipType::Union,
-            FillRule::NonZero,
-            rings,
-            &Paths64::new(),
-        ))
+    pub(super) fn non_zero(rings: &Paths64, thin_mm: f64) -> Region {
+        let union = boolean_op_64(ClipType::Union, FillRule::NonZero, rings, &Paths64::new());
+        Region::of(union, thin_mm)
     }
 
-    fn of(mut rings: Paths64) -> Region {
+    fn of(mut rings: Paths64, thin_mm: f64) -> Region {
         rings.retain(|r| ring_area(r).abs() > NO_AREA_MM2 * GRID_PER_MM * GRID_PER_MM);
-        Region { rings }
+        Region { rings, thin_mm }
     }
 
     /// A rectangle between two corners, mm.
@@ -115,14 +119,15 @@ impl Region {
             return self.clone();
         }
         let end = EndType::Polygon;
-        Region::of(inflate_paths_64(
+        let moved = inflate_paths_64(
             &self.rings,
             by_mm * GRID_PER_MM,
             JoinType::Miter,
             end,
             MITRE_LIMIT,
             0.0,
-        ))
+        );
+        Region::of(moved, self.thin_mm)
     }
 
     /// Inset by `radius_mm` and grown again: what is at least twice that wide.
@@ -135,30 +140,25 @@ impl Region {
         self.offset_unthinned(radius_mm).inset(radius_mm)
     }
 
+    fn with(&self, other: &Region, how: ClipType) -> Region {
+        let rings = boolean_op_64(how, FillRule::NonZero, &self.rings, &other.rings);
+        Region::of(rings, self.thin_mm)
+    }
+
     /// What is in this set and not in the other.
     pub fn minus(&self, other: &Region) -> Region {
         if self.is_empty() || other.is_empty() {
             return self.clone();
         }
-        Region::of(boolean_op_64(
-            ClipType::Difference,
-            FillRule::NonZero,
-            &self.rings,
-            &other.rings,
-        ))
+        self.with(other, ClipType::Difference)
     }
 
     /// What is in both sets.
     pub fn and(&self, other: &Region) -> Region {
         if self.is_empty() || other.is_empty() {
-            return Region::default();
+            return Region::of(Paths64::new(), self.thin_mm);
         }
-        Region::of(boolean_op_64(
-            ClipType::Intersection,
-            FillRule::NonZero,
-            &self.rings,
-            &other.rings,
-        ))
+        self.with(other, ClipType::Intersection)
     }
 
     /// What is in either set.
@@ -169,12 +169,7 @@ impl Region {
         if other.is_empty() {
             return self.clone();
         }
-        Region::of(boolean_op_64(
-            ClipType::Union,
-            FillRule::NonZero,
-            &self.rings,
-            &other.rings,
-        ))
+        self.with(other, ClipType::Union)
     }
 
     /// Its connected pieces, each one outer ring with its holes, in a fixed order.
@@ -194,6 +189,7 @@ impl Region {
             .iter()
             .map(|ring| Region {
                 rings: vec![(*ring).clone()],
+                thin_mm: self.thin_mm,
             })
             .collect();
         for hole in holes {
@@ -217,9 +213,9 @@ impl Region {
         self.rings.len() == other.rings.len() && sides(self) == sides(other)
     }
 
-    /// Contours thinned to [`THIN_MM`], halved until the area changes by less than 0.1 %.
+    /// Contours thinned to the set's own tolerance ([`THIN_MM`] where nothing else was said), halved until the area changes by less than 0.1 %.
     pub fn thinned(&self) -> Region {
-        self.thinned_to(THIN_MM)
+        self.thinned_to(self.thin_mm)
     }
 
     /// Contours thinned to `tolerance_mm`, halved until the area changes by less than 0.1 %.
@@ -227,7 +223,8 @@ impl Region {
         let area_mm2 = self.area_mm2();
         let mut tolerance = tolerance_mm * GRID_PER_MM;
         while tolerance >= 1.0 {
-            let thinned = Region::of(self.rings.iter().map(|r| thin_ring(r, tolerance)).collect());
+            let rings = self.rings.iter().map(|r| thin_ring(r, tolerance)).collect();
+            let thinned = Region::of(rings, self.thin_mm);
             if (thinned.area_mm2() - area_mm2).abs() <= THIN_AREA_SHARE * area_mm2.abs() {
                 return thinned;
             }
