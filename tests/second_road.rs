@@ -185,6 +185,7 @@ fn way(settings: &Settings) -> Way {
         },
         floor_mm: settings.floor_roof_mm,
         roof_mm: settings.floor_roof_mm,
+        apron: Default::default(),
     }
 }
 

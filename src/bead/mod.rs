@@ -1,9 +1,12 @@
 //! Takes a layer's polygons and a bead. Gives the paths that would be laid: perimeters, fill, slivers, support, travel.
 //!
 //! `stadium` is the bead itself; `perimeter` and `raster` lay a region, `sliver` what is too narrow for whole beads,
-//! `support` finds what must be held up, `plan` puts a layer together, `route` orders it. No machine is known here:
+//! `support` finds what must be held up and `contact` how it meets the part, `apron` goes around the part on the bed, `plan` puts a
+//! layer together, `route` orders it. No machine is known here:
 //! paths have lengths and corners, not times.
 
+mod apron;
+mod contact;
 mod cover;
 mod perimeter;
 mod plan;
@@ -14,6 +17,8 @@ mod sliver;
 mod stadium;
 mod support;
 
+pub use apron::{Apron, apron_paths};
+pub use contact::{Columns, Contact, contact_paths};
 pub use cover::{Exposed, exposed};
 pub use plan::{LayerInput, LayerPlan, Laying, plan_layer};
 pub use role::Role;

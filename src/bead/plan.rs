@@ -40,6 +40,8 @@ pub struct LayerInput<'a> {
 /// The paths of a layer.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LayerPlan {
+    /// Purge line and brim, laid before all else.
+    pub apron: Vec<Path>,
     /// Support.
     pub support: Vec<Path>,
     /// Per island (connected piece of the section) its paths.

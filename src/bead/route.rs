@@ -62,10 +62,11 @@ pub struct Course {
     pub strokes: Vec<Stroke>,
 }
 
-/// Orders a layer (design, Order): support, then the island with the nearest path corner, and in an island inner, outer,
+/// Orders a layer (design, Order): purge line and brim where there are any, support, then the island with the nearest path corner, and in an island inner, outer,
 /// slivers, fill and open fill, nearest next within each. `nozzle_mm` is moved along.
 pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
     let mut course = Course::default();
+    run_nearest_next(plan.apron.iter().collect(), nozzle_mm, &mut course);
     run_nearest_next(plan.support.iter().collect(), nozzle_mm, &mut course);
     let islands: Vec<&Vec<Path>> = plan
         .islands

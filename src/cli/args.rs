@@ -130,7 +130,22 @@ pub struct JobArgs {
     /// Whether overhangs are held up
     #[arg(long, value_name = "WHETHER", default_value = "needed")]
     pub support: SupportArg,
-    /// The plain model, without the shop's exceptions for short spans and small cross-holes
+    /// Thickness of the first layer in mm; else the shop's, else as the others
+    #[arg(long, value_name = "MM")]
+    pub first_layer: Option<f64>,
+    /// Lay a brim that reaches out so far, mm
+    #[arg(long, value_name = "MM")]
+    pub brim: Option<f64>,
+    /// Purge the nozzle with a line of this length before the job, mm
+    #[arg(long, value_name = "MM")]
+    pub purge_line: Option<f64>,
+    /// Keep this gap between support and part, mm
+    #[arg(long, value_name = "MM")]
+    pub clearance: Option<f64>,
+    /// Lay so many layers of support under the part solid
+    #[arg(long, value_name = "N")]
+    pub contact_layers: Option<u32>,
+    /// The plain model: no exceptions for short spans and small cross-holes, none of the shop's settings beyond it
     #[arg(long)]
     pub base_model: bool,
     /// Let a soft nozzle lay an abrasive plastic

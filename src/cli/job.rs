@@ -5,7 +5,7 @@ use jiff::{ToSpan, Zoned};
 
 use super::Failure;
 use super::args::{BestByArg, JobArgs, SupportArg, UseArg};
-use crate::estimate::{Ask, BestBy, Due, Floors, UsedAs, Walls};
+use crate::estimate::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
 use crate::pose::Down;
 
 /// What is asked of every part, for a quantity. `now` is the clock's time in the shop's zone.
@@ -29,6 +29,13 @@ pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Fail
         layer_height_mm: job.layer_height,
         down,
         support: job.support == SupportArg::Needed,
+        beyond: Beyond {
+            first_layer_mm: job.first_layer,
+            brim_mm: job.brim,
+            purge_line_mm: job.purge_line,
+            support_clearance_mm: job.clearance,
+            contact_layers: job.contact_layers,
+        },
         base_model: job.base_model,
         force_soft_nozzle: job.force_soft_nozzle,
         quantity,

@@ -21,7 +21,10 @@ pub struct Ask {
     pub down: Option<Down>,
     /// Whether overhangs are held up.
     pub support: bool,
-    /// The model of `docs/model.md` without the shop's exceptions for short spans and small cross-holes.
+    /// What goes beyond the model of `docs/model.md`: where nothing is said, the shop's own settings.
+    pub beyond: Beyond,
+    /// The model of `docs/model.md` without the shop's exceptions for short spans and small cross-holes and without its settings
+    /// beyond the model.
     pub base_model: bool,
     /// Lets a soft nozzle lay an abrasive plastic.
     pub force_soft_nozzle: bool,
@@ -44,6 +47,7 @@ impl Default for Ask {
             layer_height_mm: None,
             down: None,
             support: true,
+            beyond: Beyond::default(),
             base_model: false,
             force_soft_nozzle: false,
             quantity: 1,
@@ -51,6 +55,21 @@ impl Default for Ask {
             best_by: None,
         }
     }
+}
+
+/// Settings that stand in for the shop's.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Beyond {
+    /// Thickness of the first layer, mm.
+    pub first_layer_mm: Option<f64>,
+    /// How far a brim reaches out, mm; 0 for none.
+    pub brim_mm: Option<f64>,
+    /// Length of the purge line, mm; 0 for none.
+    pub purge_line_mm: Option<f64>,
+    /// Gap between support and part, mm; 0 for none.
+    pub support_clearance_mm: Option<f64>,
+    /// Layers of support under the part that are laid solid.
+    pub contact_layers: Option<u32>,
 }
 
 /// How many perimeters.

@@ -4,15 +4,17 @@ use super::EstimateError;
 use super::ask::{Ask, Walls};
 use super::candidate::bead;
 use super::walk::Way;
-use crate::bead::{Bead, Laying, Overhang, support_regions};
+use crate::bead::{Apron, Bead, Columns, Contact, Laying, Overhang, support_regions};
 use crate::section::{Layers, Region};
-use crate::shop::{Machine, Material, Nozzle, Shop};
+use crate::shop::{Machine, Material, Nozzle, Process, Shop};
 
 /// What is asked, looked up in the shop.
 pub(super) struct Asked<'a> {
     pub shop: &'a Shop,
     pub ask: &'a Ask,
     pub material: &'a Material,
+    /// The shop's way of laying, with what is asked put in.
+    pub process: Process,
 }
 
 impl<'a> Asked<'a> {
@@ -59,6 +61,7 @@ impl<'a> Asked<'a> {
             shop,
             ask,
             material,
+            process: process(&shop.process, ask),
         };
         asked.refuse_layer_above_every_nozzle()?;
         Ok(asked)
@@ -95,21 +98,30 @@ impl<'a> Asked<'a> {
     }
 
     fn overhang(&self) -> Option<Overhang> {
-        let process = &self.shop.process;
-        let free = |mm: f64| if self.ask.base_model { 0.0 } else { mm };
-        self.ask.support.then(|| Overhang {
-            angle_deg: process.overhang_deg,
-            free_span_mm: free(process.free_span_mm),
-            free_hole_mm: free(process.free_hole_mm),
+        self.ask.support.then_some(Overhang {
+            angle_deg: self.process.overhang_deg,
+            free_span_mm: self.process.free_span_mm,
+            free_hole_mm: self.process.free_hole_mm,
         })
     }
 
     /// The support columns of a stack of sections; empty ones where nothing is held up.
-    pub fn support(&self, sections: &[Region], layers: &Layers) -> Vec<Region> {
-        match self.overhang() {
-            Some(overhang) => support_regions(sections, layers, &overhang),
-            None => vec![Region::default(); sections.len()],
-        }
+    pub fn support(&self, sections: &[Region], layers: &Layers) -> Columns {
+        let Some(overhang) = self.overhang() else {
+            return Columns::none(sections.len());
+        };
+        let contact = Contact {
+            clearance_mm: self.process.support_clearance_mm,
+            layers: self.process.contact_layers,
+        };
+        let columns = support_regions(sections, layers, &overhang);
+        Columns::with_contact(columns, sections, layers, &contact)
+    }
+
+    /// The layers of a part.
+    pub fn layers(&self, part_mm: f64, height_mm: f64) -> Layers {
+        let first_mm = self.process.first_layer_mm.unwrap_or(height_mm);
+        Layers::of(part_mm, first_mm, height_mm)
     }
 
     pub fn way(&self, bead: Bead, perimeters: u32) -> Way {
@@ -118,11 +130,39 @@ impl<'a> Asked<'a> {
                 bead,
                 perimeters,
                 fill: self.ask.fill,
-                support_fraction: self.shop.process.support_fraction,
+                support_fraction: self.process.support_fraction,
             },
-            floor_mm: self.shop.process.floor_mm,
-            roof_mm: self.shop.process.roof_mm,
+            floor_mm: self.process.floor_mm,
+            roof_mm: self.process.roof_mm,
+            apron: Apron {
+                purge_line_mm: self.process.purge_line_mm,
+                brim_mm: self.process.brim_mm,
+            },
         }
+    }
+}
+
+/// The shop's process with what is asked in its place. The base model knows no exceptions and no settings beyond it, but for
+/// those that are asked.
+fn process(of_shop: &Process, ask: &Ask) -> Process {
+    let set = |mm: f64| if ask.base_model { 0.0 } else { mm };
+    let beyond = &ask.beyond;
+    let of_shop_first_mm = of_shop.first_layer_mm.filter(|_| !ask.base_model);
+    Process {
+        free_span_mm: set(of_shop.free_span_mm),
+        free_hole_mm: set(of_shop.free_hole_mm),
+        first_layer_mm: beyond.first_layer_mm.or(of_shop_first_mm),
+        brim_mm: beyond.brim_mm.unwrap_or(set(of_shop.brim_mm)),
+        purge_line_mm: beyond.purge_line_mm.unwrap_or(set(of_shop.purge_line_mm)),
+        support_clearance_mm: beyond
+            .support_clearance_mm
+            .unwrap_or(set(of_shop.support_clearance_mm)),
+        contact_layers: beyond.contact_layers.unwrap_or(if ask.base_model {
+            0
+        } else {
+            of_shop.contact_layers
+        }),
+        ..*of_shop
     }
 }
 
@@ -183,6 +223,49 @@ fn check_ranges(ask: &Ask) -> Result<(), EstimateError> {
             20.0,
             "a layer height from 0.02 to 20 mm",
         )?;
+    }
+    let beyond = &ask.beyond;
+    let beyonds = [
+        (
+            "the first layer",
+            beyond.first_layer_mm,
+            0.02,
+            20.0,
+            "a first layer from 0.02 to 20 mm",
+        ),
+        (
+            "the brim",
+            beyond.brim_mm,
+            0.0,
+            100.0,
+            "a brim from 0 to 100 mm",
+        ),
+        (
+            "the purge line",
+            beyond.purge_line_mm,
+            0.0,
+            1e5,
+            "a purge line from 0 to 100000 mm",
+        ),
+        (
+            "the clearance",
+            beyond.support_clearance_mm,
+            0.0,
+            10.0,
+            "a clearance from 0 to 10 mm",
+        ),
+        (
+            "the contact layers",
+            beyond.contact_layers.map(f64::from),
+            0.0,
+            100.0,
+            "0 to 100 contact layers",
+        ),
+    ];
+    for (what, given, least, most, right) in beyonds {
+        if let Some(given) = given {
+            inside(what, given, least, most, right)?;
+        }
     }
     if let Some(mm) = ask.floors.smallest_feature_mm {
         inside(

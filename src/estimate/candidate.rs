@@ -67,6 +67,16 @@ pub(super) fn candidates<'a>(
         if let Err(error) = &bead {
             reasons.push(error.to_string());
         }
+        if let Some(first_mm) = asked
+            .process
+            .first_layer_mm
+            .filter(|mm| *mm > nozzle.diameter_mm)
+        {
+            reasons.push(format!(
+                "the first layer of {first_mm} mm is above the nozzle's {} mm",
+                nozzle.diameter_mm
+            ));
+        }
         let fits = pose.is_ok();
         let state = match (pose, bead) {
             (Ok(pose), Ok(bead)) if reasons.is_empty() => State::Possible(Box::new(Possible {

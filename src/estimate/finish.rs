@@ -21,6 +21,8 @@ pub struct Steps {
     pub mean: f64,
     /// Greatest `|n_z|` of a face that is not flat.
     pub greatest: f64,
+    /// The middle of that face, mm of the part as drawn.
+    pub greatest_at_mm: Option<[f64; 3]>,
     /// Area-weighted mean of `1/cos(theta)` up to 70 degrees from the vertical; `None` where too much lies beyond.
     pub mean_inverse_cosine: Option<f64>,
 }
@@ -31,6 +33,7 @@ impl Steps {
         // The rotation's last row: what of a normal points up once the part is posed.
         let up: Vector3<f64> = down.rotation().inverse() * Vector3::z();
         let (mut area, mut cusps, mut greatest) = (0.0, 0.0, 0.0f64);
+        let mut greatest_at_mm = None;
         let (mut tried, mut inverse) = (0.0, 0.0);
         let tried_sine = TRIED_DEG.to_radians().sin();
         for facet in 0..mesh.triangles.len() {
@@ -46,7 +49,11 @@ impl Steps {
             }
             area += twice_area;
             cusps += twice_area * lean;
-            greatest = greatest.max(lean);
+            if lean > greatest {
+                greatest = lean;
+                let middle = (a.coords + b.coords + c.coords) / 3.0;
+                greatest_at_mm = Some(middle.into());
+            }
             if lean <= tried_sine {
                 tried += twice_area;
                 inverse += twice_area / (1.0 - lean * lean).sqrt();
@@ -57,6 +64,7 @@ impl Steps {
         Steps {
             mean,
             greatest,
+            greatest_at_mm,
             mean_inverse_cosine: within.then(|| inverse / tried),
         }
     }

@@ -7,15 +7,17 @@ use super::asked::Asked;
 use super::candidate::{Candidate, Possible, State};
 use super::finish::Steps;
 use super::option::{Made, Refusal, Seconds};
+use super::profile::LayerFigures;
+use super::replan::{Change, Replanned, changes};
 use super::table::run;
-use super::walk::{Laid, walk};
-use crate::bead::Bead;
+use super::walk::{Laid, Way, walk_watched};
+use crate::bead::{Bead, Columns};
 use crate::cost::ledger;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
-use crate::motion::{Clock, Limits};
+use crate::motion::{Clock, LayerTime, Limits};
 use crate::pose::{Down, Pose, place};
-use crate::section::{Layers, sections};
-use crate::shop::{Machine, Nozzle};
+use crate::section::{Layers, Region, sections};
+use crate::shop::{Doubt, Machine, Nozzle};
 
 /// More layers than this is surely a wrong unit.
 pub(super) const MOST_LAYERS: usize = 20_000;
@@ -26,8 +28,8 @@ struct Group {
     bead: Bead,
     perimeters: u32,
     members: Vec<usize>,
-    /// The limits of each member.
-    limits: Vec<Limits>,
+    /// The limits of each member, each followed by its changed ones.
+    limits: Vec<Vec<(Option<Change>, Limits)>>,
 }
 
 /// Walks every possible option and puts what it makes in its place. Gives the contours that did not close.
@@ -38,7 +40,7 @@ pub(super) fn make_all(
     steps: &Steps,
     down: Down,
 ) -> Result<Gaps, EstimateError> {
-    let groups = groups(candidates);
+    let groups = groups(candidates, &asked.process.doubt);
     // Groups that share turn and layer height share their sections too.
     let mut by_sections: Vec<Vec<&Group>> = Vec::new();
     for group in &groups {
@@ -60,7 +62,7 @@ pub(super) fn make_all(
     let mut gaps = Gaps::default();
     for walked in walked.into_iter().flatten() {
         gaps = gaps.worse(walked.gaps);
-        for (member, clock) in walked.members.iter().zip(&walked.clocks) {
+        for (member, timed) in walked.members.iter().zip(&walked.timed) {
             let candidate = &mut candidates[*member];
             let State::Possible(possible) = &candidate.state else {
                 continue;
@@ -81,7 +83,7 @@ pub(super) fn make_all(
                 candidate.nozzle,
                 possible,
                 &walked,
-                clock,
+                timed,
                 steps,
             )?;
             candidate.state = State::Done(Box::new(made));
@@ -90,12 +92,16 @@ pub(super) fn make_all(
     Ok(gaps)
 }
 
-fn groups(candidates: &[Candidate<'_>]) -> Vec<Group> {
+fn groups(candidates: &[Candidate<'_>], doubt: &Doubt) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     for (index, candidate) in candidates.iter().enumerate() {
         let State::Possible(possible) = &candidate.state else {
             continue;
         };
+        let changed = changes(&possible.limits, possible.row.as_ref(), doubt).into_iter();
+        let limits: Vec<(Option<Change>, Limits)> = std::iter::once((None, possible.limits))
+            .chain(changed.map(|(change, limits)| (Some(change), limits)))
+            .collect();
         let (turn_deg, bead, perimeters) =
             (possible.pose.turn_deg, possible.bead, possible.perimeters);
         let same =
@@ -103,14 +109,14 @@ fn groups(candidates: &[Candidate<'_>]) -> Vec<Group> {
         match groups.iter_mut().find(same) {
             Some(group) => {
                 group.members.push(index);
-                group.limits.push(possible.limits);
+                group.limits.push(limits);
             }
             None => groups.push(Group {
                 turn_deg,
                 bead,
                 perimeters,
                 members: vec![index],
-                limits: vec![possible.limits],
+                limits: vec![limits],
             }),
         }
     }
@@ -146,8 +152,17 @@ struct Walked {
     gaps: Gaps,
     members: Vec<usize>,
     laid: Laid,
-    layers: usize,
-    clocks: Vec<Clock>,
+    layers: Layers,
+    timed: Vec<Timed>,
+}
+
+/// One member of a group on the clock.
+struct Timed {
+    clock: Clock,
+    /// The same with one input changed.
+    changed: Vec<(Change, Clock)>,
+    /// Its layers.
+    profile: Vec<(f64, LayerTime)>,
 }
 
 fn walk_set(
@@ -158,7 +173,7 @@ fn walk_set(
 ) -> Result<Vec<Walked>, EstimateError> {
     let (turn_deg, height_mm) = (set[0].turn_deg, set[0].bead.height_mm());
     let posed = place(&part.mesh, &Pose::new(down, turn_deg));
-    let layers = Layers::of(posed.box_mm().1.z, height_mm, height_mm);
+    let layers = asked.layers(posed.box_mm().1.z, height_mm);
     if layers.count > MOST_LAYERS {
         return Err(EstimateError::TooManyLayers {
             height_mm: layers.part_mm,
@@ -176,16 +191,53 @@ fn walk_set(
     let support = asked.support(&cut.regions, &layers);
     let walked = set.par_iter().map(|group| {
         let way = asked.way(group.bead, group.perimeters);
-        let (laid, clocks) = walk(&cut.regions, &support, &layers, &way, &group.limits);
+        let (laid, timed) = walk_group(&cut.regions, &support, &layers, &way, group);
         Walked {
             gaps,
             members: group.members.clone(),
             laid,
-            layers: layers.count,
-            clocks,
+            layers,
+            timed,
         }
     });
     Ok(walked.collect())
+}
+
+fn walk_group(
+    sections: &[Region],
+    support: &Columns,
+    layers: &Layers,
+    way: &Way,
+    group: &Group,
+) -> (Laid, Vec<Timed>) {
+    let all: Vec<Limits> = group.limits.iter().flatten().map(|(_, l)| *l).collect();
+    // Where in the list each member's own limits stand.
+    let firsts: Vec<usize> = group
+        .limits
+        .iter()
+        .scan(0, |next, of_member| {
+            let first = *next;
+            *next += of_member.len();
+            Some(first)
+        })
+        .collect();
+    let mut profiles: Vec<Vec<(f64, LayerTime)>> = vec![Vec::new(); firsts.len()];
+    let (laid, clocks) = walk_watched(sections, support, layers, way, &all, |_, plan, times| {
+        for (profile, first) in profiles.iter_mut().zip(&firsts) {
+            profile.push((plan.section_mm2, times[*first]));
+        }
+    });
+    let members = group.limits.iter().zip(&firsts).zip(profiles);
+    let timed = members.map(|((of_member, first), profile)| Timed {
+        clock: clocks[*first],
+        changed: of_member
+            .iter()
+            .zip(&clocks[*first..])
+            .filter_map(|((change, _), clock)| Some(((*change)?, *clock)))
+            .collect(),
+        profile,
+    });
+    (laid, timed.collect())
 }
 
 fn made(
@@ -194,12 +246,13 @@ fn made(
     nozzle: &Nozzle,
     possible: &Possible,
     walked: &Walked,
-    clock: &Clock,
+    timed: &Timed,
     steps: &Steps,
 ) -> Result<Made, EstimateError> {
-    let laid = &walked.laid;
+    let (laid, clock) = (&walked.laid, &timed.clock);
+    let correction = machine.correction;
     let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3;
-    let seconds = Seconds::of(clock, machine.correction);
+    let seconds = Seconds::of(clock, correction);
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
     let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
     let shop = asked.shop;
@@ -216,7 +269,7 @@ fn made(
         pose: possible.pose.clone(),
         bead: possible.bead,
         perimeters: possible.perimeters,
-        layers: walked.layers,
+        layers: walked.layers.count,
         solid_fill_layers: laid.solid_fill_layers,
         bead_length_mm: clock.layers.laid_mm,
         travel_mm: clock.layers.travel_mm,
@@ -237,9 +290,31 @@ fn made(
         limits: possible.limits,
         cusp_um: steps.cusp_um(possible.bead.height_mm()),
         greatest_cusp_um: steps.greatest_cusp_um(possible.bead.height_mm()),
+        greatest_cusp_at_mm: steps.greatest_at_mm,
         roughness_um: steps.roughness_um(possible.bead.height_mm()),
         row: possible.row.clone(),
-        correction: machine.correction,
+        correction,
+        replanned: timed
+            .changed
+            .iter()
+            .map(|(change, clock)| Replanned::of(*change, clock, correction))
+            .collect(),
+        profile: timed
+            .profile
+            .iter()
+            .enumerate()
+            .map(|(k, (area_mm2, time))| {
+                LayerFigures::of(
+                    k,
+                    &walked.layers,
+                    *area_mm2,
+                    time,
+                    &possible.limits,
+                    correction,
+                )
+            })
+            .collect(),
+        band: None,
         ledger,
     })
 }

@@ -3,8 +3,10 @@
 //! `table` is where the rooms meet: what is `asked`, which `candidate` can take the part, what `making` it gives, which
 //! option to `pick`. `walk` takes a posed part from sections to a clock.
 
+mod advice;
 mod ask;
 mod asked;
+mod band;
 mod candidate;
 mod error;
 mod findings;
@@ -14,16 +16,22 @@ mod making;
 mod option;
 mod other_poses;
 mod pick;
+mod profile;
+mod replan;
 mod table;
 mod unit;
 mod walk;
 
-pub use ask::{Ask, BestBy, Due, Floors, UsedAs, Walls};
+pub use advice::{advice, what_would_help};
+pub use ask::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
+pub use band::{Band, BandInput};
 pub use error::EstimateError;
 pub use finish::Steps;
 pub use lead::{LeadTime, first_opening_min, lead_time};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;
+pub use profile::LayerFigures;
+pub use replan::{Change, Replanned};
 pub use table::{Estimate, estimate};
 pub use unit::{UnitDoubt, narrowest_wall_mm, unit_doubt};
-pub use walk::{Laid, Way, walk};
+pub use walk::{Laid, Way, walk, walk_watched};

@@ -1,5 +1,8 @@
 //! One option: what one machine with one nozzle makes of a part.
 
+use super::band::Band;
+use super::profile::LayerFigures;
+use super::replan::{Change, Replanned};
 use crate::bead::Bead;
 use crate::cost::Ledger;
 use crate::motion::{Limit, Limits};
@@ -81,14 +84,42 @@ pub struct Made {
     pub cusp_um: f64,
     /// Greatest cusp height, um.
     pub greatest_cusp_um: f64,
+    /// Where the greatest cusp stands, mm of the part as drawn; `None` where no face has a step.
+    pub greatest_cusp_at_mm: Option<[f64; 3]>,
     /// Mean roughness, um; `None` outside the range its formula was tried on.
     pub roughness_um: Option<f64>,
     /// The measured row used.
     pub row: Option<RowUsed>,
     /// Measured hours over estimated, as the shop file has it.
     pub correction: f64,
+    /// The job with one input changed.
+    pub replanned: Vec<Replanned>,
+    /// Its layers, first layer first.
+    pub profile: Vec<LayerFigures>,
+    /// Hours and price from and to.
+    pub band: Option<Band>,
     /// Money at the quantity asked.
     pub ledger: Ledger,
+}
+
+impl Made {
+    /// The whole job with one input changed, s; `None` where the change makes no sense for the option.
+    pub fn seconds_with(&self, change: Change) -> Option<f64> {
+        let found = self.replanned.iter().find(|r| r.change == change)?;
+        Some(found.seconds)
+    }
+
+    /// How thick the perimeters make a wall, mm: `w + (n - 1) s`.
+    pub fn wall_mm(&self) -> f64 {
+        self.bead.width_mm() + f64::from(self.perimeters - 1) * self.bead.spacing_mm()
+    }
+
+    /// The layers that take least and longest.
+    pub fn layer_seconds(&self) -> Option<(&LayerFigures, &LayerFigures)> {
+        let by_seconds = |a: &&LayerFigures, b: &&LayerFigures| a.seconds.total_cmp(&b.seconds);
+        let least = self.profile.iter().min_by(by_seconds)?;
+        Some((least, self.profile.iter().max_by(by_seconds)?))
+    }
 }
 
 /// Seconds by what they go into; they add up to the whole.

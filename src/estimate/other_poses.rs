@@ -6,7 +6,7 @@ use super::asked::Asked;
 use super::making::MOST_LAYERS;
 use super::option::Made;
 use super::table::Estimate;
-use super::walk::walk;
+use super::walk::walk_watched;
 use crate::mesh::InspectedMesh;
 use crate::motion::Clock;
 use crate::pose::{Down, Footprints, Pose, place};
@@ -66,7 +66,7 @@ pub(super) fn remark(
 fn sampled(part: &InspectedMesh, asked: &Asked<'_>, made: &Made, pose: &Pose) -> Option<f64> {
     let posed = place(&part.mesh, pose);
     let height_mm = made.bead.height_mm();
-    let whole = Layers::of(posed.box_mm().1.z, height_mm, height_mm);
+    let whole = asked.layers(posed.box_mm().1.z, height_mm);
     if whole.count > MOST_LAYERS {
         return None;
     }
@@ -83,8 +83,19 @@ fn sampled(part: &InspectedMesh, asked: &Asked<'_>, made: &Made, pose: &Pose) ->
     };
     let support = asked.support(&cut.regions, &coarse);
     let way = asked.way(made.bead, made.perimeters);
-    let layers = Layers { count, ..whole };
-    let (_, clocks) = walk(&cut.regions, &support, &layers, &way, &[made.limits]);
+    let layers = Layers {
+        count,
+        first_mm: height_mm,
+        ..whole
+    };
+    let (_, clocks) = walk_watched(
+        &cut.regions,
+        &support,
+        &layers,
+        &way,
+        &[made.limits],
+        |_, _, _| {},
+    );
     let clock: &Clock = clocks.first()?;
     let share = whole.count as f64 / count as f64;
     Some((clock.seconds() - clock.start_s) * share + clock.start_s)

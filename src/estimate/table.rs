@@ -3,6 +3,7 @@
 use super::EstimateError;
 use super::ask::Ask;
 use super::asked::Asked;
+use super::band;
 use super::candidate::candidates;
 use super::findings::option_findings;
 use super::finish::Steps;
@@ -135,6 +136,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
         options,
         pick,
     };
+    band::attach(part, &asked, &mut result)?;
     result.findings.extend(gaps.finding());
     result.findings.extend(option_findings(&result, part));
     result.other_pose = other_poses::remark(part, &asked, &footprints, &result);

@@ -10,7 +10,8 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::bead::{
-    Course, Exposed, LayerInput, LayerPlan, Laying, Role, exposed, plan_layer, route_layer,
+    Apron, Columns, Course, Exposed, LayerInput, LayerPlan, Laying, Role, apron_paths,
+    contact_paths, exposed, plan_layer, route_layer,
 };
 use crate::motion::{Clock, LayerTime, Limits, time_layer};
 use crate::section::{Layers, Region};
@@ -27,6 +28,8 @@ pub struct Way {
     pub floor_mm: f64,
     /// Solid thickness over open fill, mm.
     pub roof_mm: f64,
+    /// What is laid around the part on the bed.
+    pub apron: Apron,
 }
 
 /// What a walk found, the same for every machine that lays these beads.
@@ -57,6 +60,23 @@ pub fn walk(
     way: &Way,
     limits: &[Limits],
 ) -> (Laid, Vec<Clock>) {
+    let columns = Columns {
+        open: support.to_vec(),
+        solid: Vec::new(),
+    };
+    walk_watched(sections, &columns, layers, way, limits, |_, _, _| {})
+}
+
+/// As [`walk`], with support that may meet the part in solid layers; `watch` is shown every layer in order: its number, its
+/// paths, and its time under each of `limits`.
+pub fn walk_watched(
+    sections: &[Region],
+    support: &Columns,
+    layers: &Layers,
+    way: &Way,
+    limits: &[Limits],
+    mut watch: impl FnMut(usize, &LayerPlan, &[LayerTime]),
+) -> (Laid, Vec<Clock>) {
     let mut laid = Laid::default();
     let mut clocks: Vec<Clock> = limits.iter().map(Clock::started).collect();
     let mut nozzle_mm = [0.0; 2];
@@ -65,12 +85,16 @@ pub fn walk(
     for run in all.chunks(RUN) {
         let inputs: Vec<LayerInput<'_>> = run
             .par_iter()
-            .map(|k| input(sections, support, layers, way, *k))
+            .map(|k| input(sections, &support.open, layers, way, *k))
             .collect();
         let plans = plan_run(&inputs, &way.laying, &earlier);
         let courses: Vec<Course> = plans
             .iter()
-            .map(|plan| route_layer(plan, &mut nozzle_mm))
+            .zip(run)
+            .map(|(plan, k)| {
+                let beyond = with_settings(plan, sections, support, layers, way, *k);
+                route_layer(beyond.as_ref().unwrap_or(plan), &mut nozzle_mm)
+            })
             .collect();
         let times: Vec<Vec<LayerTime>> = run
             .par_iter()
@@ -84,6 +108,7 @@ pub fn walk(
             .collect();
         for ((k, plan), layer_times) in run.iter().zip(&plans).zip(&times) {
             laid.add(plan, layers, *k, way.laying.fill);
+            watch(*k, plan, layer_times);
             for ((clock, time), limits) in clocks.iter_mut().zip(layer_times).zip(limits) {
                 clock.add(time, limits);
             }
@@ -93,6 +118,34 @@ pub fn walk(
         earlier = inputs.into_iter().zip(plans).rev().take(2).collect();
     }
     (laid, clocks)
+}
+
+/// A layer's plan with its apron and its solid support, where it has any.
+fn with_settings(
+    plan: &LayerPlan,
+    sections: &[Region],
+    support: &Columns,
+    layers: &Layers,
+    way: &Way,
+    k: usize,
+) -> Option<LayerPlan> {
+    let thickness_mm = layers.thickness_mm(k);
+    let solid = support.solid.get(k).filter(|solid| !solid.is_empty());
+    let apron = (k == 0 && way.apron != Apron::default()).then(|| {
+        let standing = sections[0].or(&support.open[0]);
+        let standing = solid.map_or(standing.clone(), |solid| standing.or(solid));
+        apron_paths(&way.apron, &standing, &way.laying, thickness_mm)
+    });
+    if solid.is_none() && apron.is_none() {
+        return None;
+    }
+    let mut plan = plan.clone();
+    plan.apron = apron.unwrap_or_default();
+    if let Some(solid) = solid {
+        plan.support
+            .extend(contact_paths(solid, &way.laying, k, thickness_mm));
+    }
+    Some(plan)
 }
 
 fn support_mm3(time: Option<&LayerTime>, laying: &Laying, thickness_mm: f64) -> f64 {

@@ -2,7 +2,7 @@
 
 use super::gravity::worst;
 use super::subject::Subject;
-use super::words::{WIDTH, duration, grams, held_by, length, money, placed, wrap};
+use super::words::{WIDTH, duration, from_to, grams, held_by, length, money, placed, wrap};
 use crate::estimate::{Made, PartOption};
 use crate::shop::Shop;
 
@@ -22,10 +22,13 @@ pub(super) fn answer(subject: &Subject<'_>, quantity: u32) -> String {
         return text;
     };
     let sentence = format!(
-        "{}, {}: {}, {}, {} each{}; {}; {}.",
+        "{}, {}: {}{}, {}, {} each{}; {}; {}.",
         machine_name(option, subject.shop),
         nozzle_name(option, subject.shop),
         duration(made.seconds.whole_s()),
+        made.band
+            .as_ref()
+            .map_or(String::new(), |band| format!(" ({})", from_to(band))),
         weight(made),
         money(made.ledger.unit_price, made.ledger.currency),
         if quantity == 1 {

@@ -22,9 +22,9 @@ pub(super) fn options_table(text: &mut String, subject: &Subject<'_>) {
     };
     let money = first.ledger.currency.code();
     let names = [
-        "layer", "layers", "walls", "g", "h:min", "price", "floor", "per h", "cusp", "fail",
+        "layer", "layers", "walls", "g", "h:min", "band", "price", "per h", "cusp", "fail",
     ];
-    let units = ["mm", "", "", "", "", money, money, money, "um", "%"];
+    let units = ["mm", "", "", "", "", "%", money, money, "um", "%"];
     row(
         text,
         ' ',
@@ -59,10 +59,9 @@ pub(super) fn options_table(text: &mut String, subject: &Subject<'_>) {
         let sentence = format!("* {}.{instead}", estimate.pick.why);
         line!(text, "{}", wrap(&sentence, WIDTH, "  "));
     }
-    line!(
-        text,
-        "  price: each, before tax; floor: no margin; per h: earned per machine hour; fail: of starts"
-    );
+    let legend = "  band: so much less or more may the hours be; price: each, before tax; per h: earned per machine hour; \
+                  fail: of starts";
+    line!(text, "{}", wrap(legend, WIDTH, "  "));
 }
 
 fn figures(made: &Made) -> [String; 10] {
@@ -78,12 +77,24 @@ fn figures(made: &Made) -> [String; 10] {
             format!("{mass_g:.0}")
         },
         hours_column(made.seconds.whole_s()),
+        band(made),
         ledger.unit_price.to_string(),
-        ledger.unit_cost.to_string(),
         ledger.earned_per_machine_hour.to_string(),
         format!("{:.0}", made.cusp_um),
         format!("{:.1}", 100.0 * ledger.risk.failure_probability),
     ]
+}
+
+/// How much less and more the hours may be: `-6+12`.
+fn band(made: &Made) -> String {
+    let whole_s = made.seconds.whole_s();
+    made.band.as_ref().map_or(String::new(), |band| {
+        format!(
+            "-{:.0}+{:.0}",
+            100.0 * (1.0 - band.from_s / whole_s),
+            100.0 * (band.to_s / whole_s - 1.0)
+        )
+    })
 }
 
 fn row(

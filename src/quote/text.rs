@@ -7,10 +7,11 @@ use super::gravity::worst;
 use super::options::options_table;
 use super::subject::Subject;
 use super::words::{
-    WIDTH, by, cubic, duration, hang, money, pieces, pose_sentence, size, size_inch, wrap,
+    WIDTH, by, capitalised, cubic, duration, from_to, hang, money, pieces, pose_sentence, size,
+    size_inch, wrap,
 };
 use crate::cost::Ledger;
-use crate::estimate::{Ask, LeadTime, Made};
+use crate::estimate::{Ask, Band, LeadTime, Made, PartOption, what_would_help};
 use crate::mesh::{Finding, Grade, InspectedMesh, Unit};
 use crate::pose::MachineFit;
 use crate::shop::no_row;
@@ -245,6 +246,7 @@ fn remarks(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             paragraph(text, &format!("Also found: {}.", finding.detail));
         }
     }
+    band_and_help(text, subject);
     rows_and_corrections(text, subject);
     if let Some((_, made)) = subject.estimate.picked() {
         if made.roughness_um.is_none() {
@@ -266,6 +268,46 @@ fn remarks(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
     if subject.shop.demonstration {
         paragraph(text, INVENTED);
     }
+}
+
+/// How far the hours and the price of the option picked may be off and why, and what would make it quicker.
+fn band_and_help(text: &mut String, subject: &Subject<'_>) {
+    let Some((option, made)) = subject.estimate.picked() else {
+        return;
+    };
+    if let Some(band) = &made.band {
+        paragraph(text, &band_sentence(option, made, band));
+    }
+    for sentence in what_would_help(subject.estimate, option, subject.shop) {
+        paragraph(text, &format!("{}: {sentence}.", option.name()));
+    }
+}
+
+/// The band of an option: from, to, and what each input does, the one that weighs most first.
+pub(super) fn band_sentence(option: &PartOption, made: &Made, band: &Band) -> String {
+    let whole_s = made.seconds.whole_s();
+    let percent = |seconds: f64| format!("{:+.1} %", 100.0 * (seconds / whole_s - 1.0));
+    let inputs: Vec<String> = band
+        .inputs
+        .iter()
+        .map(|i| {
+            format!(
+                "{} gives {} to {}",
+                i.range,
+                percent(i.from_s),
+                percent(i.to_s)
+            )
+        })
+        .collect();
+    format!(
+        "Band of {}: {}, {} to {} {} each. {} (the first weighs most; joined as the root of their squares).",
+        option.name(),
+        from_to(band),
+        band.from_price,
+        band.to_price,
+        made.ledger.currency.code(),
+        capitalised(&inputs.join("; "))
+    )
 }
 
 /// Which figures were borrowed or corrected, once per sentence.

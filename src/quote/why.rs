@@ -3,10 +3,10 @@
 use std::fmt::Write;
 
 use super::subject::Subject;
-use super::text::ledger_lines;
+use super::text::{band_sentence, ledger_lines};
 use super::words::{WIDTH, duration, pose_sentence, wrap};
 use crate::bead::Role;
-use crate::estimate::{Ask, Made, PartOption, Walls};
+use crate::estimate::{Ask, Made, PartOption, Walls, advice};
 use crate::motion::RETRACTION_FROM_MM;
 
 /// Explains one option.
@@ -21,6 +21,14 @@ pub fn why_text(subject: &Subject<'_>, option: &PartOption, ask: &Ask) -> String
             plastic(&mut text, subject, made);
             pace(&mut text, subject, option, made);
             clock(&mut text, made);
+            if let Some(band) = &made.band {
+                line!(text, "\nBand");
+                line!(text, "  {}", band_sentence(option, made, band));
+            }
+            line!(text, "\nAdvice");
+            for sentence in advice(subject.estimate, option, subject.shop) {
+                line!(text, "  {sentence}");
+            }
             finish(&mut text, made);
             risk(&mut text, subject, option, made);
             ledger(&mut text, made);

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::estimate::Made;
+use crate::estimate::{Band, Made};
 use crate::motion::Limit;
 
 /// Columns that text may take.
@@ -21,6 +21,11 @@ pub fn duration(seconds: f64) -> String {
 pub fn hours_column(seconds: f64) -> String {
     let minutes = (seconds / 60.0).round() as u64;
     format!("{}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// The hours of a band: `8 h 35 min to 10 h 20 min`.
+pub fn from_to(band: &Band) -> String {
+    format!("{} to {}", duration(band.from_s), duration(band.to_s))
 }
 
 /// Grams: whole from 100 on, else one decimal.

@@ -98,6 +98,12 @@ impl Region {
         Some((from_grid(low), from_grid(high)))
     }
 
+    /// Its outer outlines with all holes filled.
+    pub fn without_holes(&self) -> Region {
+        let rings = self.rings.iter().filter(|ring| ring_area(ring) > 0.0);
+        Region::non_zero(&rings.cloned().collect(), self.thin_mm)
+    }
+
     /// Moved inwards by `by_mm` with mitred corners, thinned.
     pub fn inset(&self, by_mm: f64) -> Region {
         self.offset(-by_mm)

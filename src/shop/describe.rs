@@ -1,7 +1,7 @@
 //! Shows a shop to its owner as text.
 
 use super::week::clock;
-use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Shop};
+use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Process, Shop};
 use crate::pose::Bed;
 
 /// Lines are kept within this many letters.
@@ -80,6 +80,38 @@ fn head(page: &mut Page, shop: &Shop) {
         process.free_span_mm,
         process.free_hole_mm
     ));
+    page.line(&beyond_the_model(process));
+    let doubt = &process.doubt;
+    page.line(&format!(
+        "Bands: a measured melt limit within {}, a borrowed one within {}, speeds and acceleration within {}",
+        percent(doubt.melt),
+        percent(doubt.borrowed_melt),
+        percent(doubt.motion)
+    ));
+}
+
+/// First layer, brim, purge line, clearance and contact layers, as far as the shop sets them.
+fn beyond_the_model(process: &Process) -> String {
+    let first = match process.first_layer_mm {
+        Some(mm) => format!("First layer {mm} mm"),
+        None => "First layer as high as the others".to_owned(),
+    };
+    let mut all = vec![first];
+    let mut set = |what: &str, mm: f64| {
+        all.push(if mm > 0.0 {
+            format!("{what} {mm} mm")
+        } else {
+            format!("no {what}")
+        });
+    };
+    set("brim", process.brim_mm);
+    set("purge line", process.purge_line_mm);
+    set("clearance under the part", process.support_clearance_mm);
+    all.push(match process.contact_layers {
+        0 => "no contact layers".to_owned(),
+        n => format!("{n} contact layers"),
+    });
+    all.join(", ")
 }
 
 fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
@@ -197,6 +229,9 @@ fn describe_material(page: &mut Page, column: usize, material: &Material) {
     let diameters: Vec<String> = material.feedstock_mm.iter().map(f64::to_string).collect();
     facts.push(format!("feedstock {} mm", diameters.join(" or ")));
     facts.push(format!("{} s a layer at least", material.least_layer_s));
+    if let Some(most_s) = material.most_layer_s {
+        facts.push(format!("{most_s} s at most"));
+    }
     if let Some(glass) = material.glass_transition_c {
         facts.push(format!("glass transition {glass} C"));
     }

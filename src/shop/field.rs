@@ -16,7 +16,7 @@ pub(super) struct Field {
 }
 
 impl Field {
-    const fn new(
+    pub(super) const fn new(
         key: &'static str,
         what: &'static str,
         unit: &'static str,
@@ -95,55 +95,6 @@ impl MoneyField {
         };
         Some(format!("{written} {fault}; {}", self.right()))
     }
-}
-
-/// Keys of `[process]`.
-pub(super) mod process {
-    use super::Field;
-
-    pub const WALL: Field = Field::new("wall_mm", "the wall thickness", "mm", 0.1, 100.0);
-    pub const FLOOR: Field = Field::new(
-        "floor_mm",
-        "the solid thickness under open fill",
-        "mm",
-        0.0,
-        100.0,
-    );
-    pub const ROOF: Field = Field::new(
-        "roof_mm",
-        "the solid thickness over open fill",
-        "mm",
-        0.0,
-        100.0,
-    );
-    pub const OVERHANG: Field = Field::new(
-        "overhang_deg",
-        "the lean from the vertical beyond which a downward face is held up",
-        "degrees",
-        1.0,
-        89.0,
-    );
-    pub const SUPPORT_FRACTION: Field = Field::new(
-        "support_fraction",
-        "how dense support is laid (0.2 is 20 %)",
-        "",
-        0.01,
-        1.0,
-    );
-    pub const FREE_SPAN: Field = Field::new(
-        "free_span_mm",
-        "the longest span left unsupported (0 supports all)",
-        "mm",
-        0.0,
-        1000.0,
-    );
-    pub const FREE_HOLE: Field = Field::new(
-        "free_hole_mm",
-        "the widest cross-hole left unsupported (0 supports all)",
-        "mm",
-        0.0,
-        1000.0,
-    );
 }
 
 /// Keys of `[[machine]]` and its sub-tables.
@@ -359,6 +310,13 @@ pub(super) mod material {
         "mm each",
         0.5,
         20.0,
+    );
+    pub const MOST_LAYER: Field = Field::new(
+        "most_layer_s",
+        "the longest a layer may take before the next bonds badly",
+        "s",
+        1.0,
+        100_000.0,
     );
     pub const LEAST_LAYER: Field = Field::new(
         "least_layer_s",

@@ -5,8 +5,9 @@ use std::collections::HashMap;
 use iso_currency::Currency;
 use toml_edit::{Document, Item, Table};
 
-use super::field::{process as process_field, rates as rates_field};
+use super::field::rates as rates_field;
 use super::nearest::nearest;
+use super::process::{self, read_process};
 use super::table::{ShopTable, Source, shortened};
 use super::{
     Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, machine, plastic, row,
@@ -26,16 +27,6 @@ const SHOP_KEYS: [&str; 5] = [
     "default_material",
     "default_nozzle",
     "attended",
-];
-
-const PROCESS_KEYS: [&str; 7] = [
-    "wall_mm",
-    "floor_mm",
-    "roof_mm",
-    "overhang_deg",
-    "support_fraction",
-    "free_span_mm",
-    "free_hole_mm",
 ];
 
 const RATE_KEYS: [&str; 12] = [
@@ -402,16 +393,7 @@ impl<'a> File<'a> {
     }
 
     fn read_process(&self) -> Result<Process, ShopError> {
-        let table = self.single("process", "[process]", &PROCESS_KEYS)?;
-        Ok(Process {
-            wall_mm: table.need_number(&process_field::WALL)?,
-            floor_mm: table.need_number(&process_field::FLOOR)?,
-            roof_mm: table.need_number(&process_field::ROOF)?,
-            overhang_deg: table.need_number(&process_field::OVERHANG)?,
-            support_fraction: table.need_number(&process_field::SUPPORT_FRACTION)?,
-            free_span_mm: table.need_number(&process_field::FREE_SPAN)?,
-            free_hole_mm: table.need_number(&process_field::FREE_HOLE)?,
-        })
+        read_process(&self.single("process", "[process]", &process::KEYS)?)
     }
 
     fn read_rates(&self) -> Result<Rates, ShopError> {

@@ -14,6 +14,7 @@ mod lookup;
 mod machine;
 mod nearest;
 mod plastic;
+mod process;
 mod refusals;
 mod row;
 mod table;

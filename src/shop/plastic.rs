@@ -5,7 +5,7 @@ use super::table::ShopTable;
 use super::{Material, ShopError};
 
 /// Keys of `[[material]]`.
-pub(super) const KEYS: [&str; 16] = [
+pub(super) const KEYS: [&str; 17] = [
     "id",
     "what",
     "density_g_cm3",
@@ -17,6 +17,7 @@ pub(super) const KEYS: [&str; 16] = [
     "needs_enclosure",
     "feedstock_mm",
     "least_layer_s",
+    "most_layer_s",
     "glass_transition_c",
     "heat_deflection_c",
     "drying",
@@ -48,6 +49,7 @@ pub(super) fn read_material(table: &ShopTable<'_>, id: &str) -> Result<Material,
         )?,
         feedstock_mm: read_feedstock(table)?,
         least_layer_s: table.need_number(&field::LEAST_LAYER)?,
+        most_layer_s: read_most_layer(table)?,
         glass_transition_c: table.number(&field::GLASS)?,
         heat_deflection_c: table.number(&field::DEFLECTION)?,
         drying: read_drying(table)?,
@@ -69,6 +71,19 @@ fn read_window(table: &ShopTable<'_>) -> Result<(f64, f64), ShopError> {
     }
     let fault = format!("{least} C comes before {greatest} C; give the cooler one first");
     Err(table.error(field::NOZZLE.key, fault))
+}
+
+fn read_most_layer(table: &ShopTable<'_>) -> Result<Option<f64>, ShopError> {
+    let least_s = table.need_number(&field::LEAST_LAYER)?;
+    match table.number(&field::MOST_LAYER)? {
+        Some(most_s) if most_s <= least_s => {
+            let fault = format!(
+                "{most_s} s is no more than the least layer time of {least_s} s; give more"
+            );
+            Err(table.error(field::MOST_LAYER.key, fault))
+        }
+        most_s => Ok(most_s),
+    }
 }
 
 fn read_feedstock(table: &ShopTable<'_>) -> Result<Vec<f64>, ShopError> {

@@ -75,6 +75,29 @@ pub struct Process {
     pub free_span_mm: f64,
     /// Cross-holes up to this diameter are not supported, mm; 0 supports all.
     pub free_hole_mm: f64,
+    /// Thickness of the first layer, mm; as thick as the others where nothing is said.
+    pub first_layer_mm: Option<f64>,
+    /// How far a brim reaches out from the first layer, mm; 0 for none.
+    pub brim_mm: f64,
+    /// Length of the line laid before the job to purge the nozzle, mm; 0 for none.
+    pub purge_line_mm: f64,
+    /// Gap between support and part, mm; 0 for none.
+    pub support_clearance_mm: f64,
+    /// Layers of support under the part that are laid solid.
+    pub contact_layers: u32,
+    /// How far the estimate's inputs are known.
+    pub doubt: Doubt,
+}
+
+/// How far inputs may be off, as fractions of themselves either way; the band of an estimate is what becomes of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Doubt {
+    /// A melt limit measured for the option.
+    pub melt: f64,
+    /// A melt limit borrowed from another row.
+    pub borrowed_melt: f64,
+    /// Speeds and acceleration reached.
+    pub motion: f64,
 }
 
 /// A machine.
@@ -205,6 +228,8 @@ pub struct Material {
     pub feedstock_mm: Vec<f64>,
     /// Least time of a layer, s.
     pub least_layer_s: f64,
+    /// Time of a layer after which the next bonds badly to it, s, where known.
+    pub most_layer_s: Option<f64>,
     /// Glass transition, C, where it is what softens the part.
     pub glass_transition_c: Option<f64>,
     /// Heat deflection temperature at 0.45 MPa, C, where known.

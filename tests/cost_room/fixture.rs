@@ -157,6 +157,7 @@ fn material() -> Material {
         bed_c: 60.0,
         needs_enclosure: false,
         feedstock_mm: vec![1.75],
+        most_layer_s: None,
         least_layer_s: 0.0,
         glass_transition_c: None,
         heat_deflection_c: None,

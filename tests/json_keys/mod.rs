@@ -98,13 +98,22 @@ object!(Share { motion: f64, melt: f64, cooling: f64 } null {});
 object!(Row {
     machine: String, nozzle: String, material: String, melt_limit_mm3_s: f64, margin: f64, borrowed: bool,
 } null { note: String });
-object!(Choice { machine: String, nozzle: String, material: String, fits: bool } null {
+object!(BandInput { input: String, range: String, seconds_from: f64, seconds_to: f64 } null {});
+object!(Band {
+    seconds_from: f64, seconds_to: f64, unit_price_from: String, unit_price_to: String, inputs: Vec<BandInput>,
+} null { largest: String });
+object!(Replanned { change: String, seconds: f64 } null {});
+object!(LayerSeconds { least: f64, least_at_mm: f64, greatest: f64, greatest_at_mm: f64 } null {});
+object!(Choice {
+    machine: String, nozzle: String, material: String, fits: bool, replanned: Vec<Replanned>, advice: Vec<String>,
+} null {
     why_not: String, layer_height_mm: f64, bead_width_mm: f64, layers: usize, solid_fill_layers: usize, perimeters: u32,
     bead_length_mm: ByRole, travel_mm: f64, deposited_mm3: f64, support_mm3: f64, mass_g: f64, support_g: f64,
     seconds: f64, seconds_by: SecondsBy, limit: String, limit_share: Share, mean_flow_mm3_s: f64, cusp_um: f64,
     cusp_greatest_um: f64, roughness_um: f64, detail_lost_mm3: f64, failure_probability: f64, unit_cost: String,
     unit_price: String, measured_row: Row, correction: f64, turn_deg: f64, margin_mm: f64,
-    earned_per_machine_hour: String,
+    earned_per_machine_hour: String, band: Band, layer_seconds: LayerSeconds, interfaces_per_cm: f64, wall_mm: f64,
+    cusp_greatest_at_mm: [f64; 3], detail_lost_at_mm: [f64; 3],
 });
 object!(Pose { down: String, why: String, size_mm: [f64; 3] } null { other_pose: String, turn_deg: f64, margin_mm: f64 });
 object!(Pick { why: String, instead: Vec<String> } null { machine: String, nozzle: String });

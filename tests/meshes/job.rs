@@ -43,6 +43,7 @@ pub fn walked(cut: &Cut, bead: Bead, perimeters: u32, limits: &[Limits]) -> (Lai
             laying,
             floor_mm: 1.0,
             roof_mm: 1.0,
+            apron: Default::default(),
         },
         limits,
     )

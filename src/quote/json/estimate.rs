@@ -60,7 +60,7 @@ impl<'a> EstimateObject<'a> {
             material: &estimate.material,
             options: options
                 .clone()
-                .map(|option| OptionObject::of(option, &estimate.material))
+                .map(|option| OptionObject::of(option, estimate, shop))
                 .collect(),
             pose: PoseObject::of(estimate),
             findings: findings(&estimate.findings),

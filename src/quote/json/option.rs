@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::estimate::{Made, PartOption, Seconds};
-use crate::shop::RowUsed;
+use crate::estimate::{Band, BandInput, Estimate, Made, PartOption, Replanned, Seconds, advice};
+use crate::shop::{RowUsed, Shop};
 
 /// One option; everything behind `why_not` but its name is null where it is refused.
 #[derive(Serialize)]
@@ -41,10 +41,19 @@ pub(super) struct OptionObject<'a> {
     turn_deg: Option<f64>,
     margin_mm: Option<f64>,
     earned_per_machine_hour: Option<String>,
+    band: Option<BandObject<'a>>,
+    replanned: Vec<ReplannedObject>,
+    advice: Vec<String>,
+    layer_seconds: Option<LayerSecondsObject>,
+    interfaces_per_cm: Option<f64>,
+    wall_mm: Option<f64>,
+    cusp_greatest_at_mm: Option<[f64; 3]>,
+    detail_lost_at_mm: Option<[f64; 3]>,
 }
 
 impl<'a> OptionObject<'a> {
-    pub fn of(option: &'a PartOption, material: &'a str) -> Self {
+    pub fn of(option: &'a PartOption, estimate: &'a Estimate, shop: &Shop) -> Self {
+        let material = &estimate.material;
         let made = option.made();
         let number = |figure: fn(&Made) -> f64| made.map(figure);
         let refusal = option.outcome.as_ref().err();
@@ -83,7 +92,92 @@ impl<'a> OptionObject<'a> {
             margin_mm: number(|made| made.pose.margin_mm),
             earned_per_machine_hour: made
                 .map(|made| made.ledger.earned_per_machine_hour.to_string()),
+            band: made.and_then(|made| made.band.as_ref()).map(BandObject::of),
+            replanned: made.map_or(Vec::new(), |made| {
+                made.replanned.iter().map(ReplannedObject::of).collect()
+            }),
+            advice: advice(estimate, option, shop),
+            layer_seconds: made.and_then(LayerSecondsObject::of),
+            interfaces_per_cm: number(|made| 10.0 / made.bead.height_mm()),
+            wall_mm: number(Made::wall_mm),
+            cusp_greatest_at_mm: made.and_then(|made| made.greatest_cusp_at_mm),
+            detail_lost_at_mm: made.and_then(|made| made.detail_lost_at_mm),
         }
+    }
+}
+
+/// Hours and price from and to.
+#[derive(Serialize)]
+struct BandObject<'a> {
+    seconds_from: f64,
+    seconds_to: f64,
+    unit_price_from: String,
+    unit_price_to: String,
+    largest: Option<&'a str>,
+    inputs: Vec<BandInputObject<'a>>,
+}
+
+#[derive(Serialize)]
+struct BandInputObject<'a> {
+    input: &'a str,
+    range: &'a str,
+    seconds_from: f64,
+    seconds_to: f64,
+}
+
+impl<'a> BandObject<'a> {
+    fn of(band: &'a Band) -> Self {
+        let input = |input: &'a BandInput| BandInputObject {
+            input: input.name,
+            range: &input.range,
+            seconds_from: input.from_s,
+            seconds_to: input.to_s,
+        };
+        BandObject {
+            seconds_from: band.from_s,
+            seconds_to: band.to_s,
+            unit_price_from: band.from_price.to_string(),
+            unit_price_to: band.to_price.to_string(),
+            largest: band.inputs.first().map(|input| input.name),
+            inputs: band.inputs.iter().map(input).collect(),
+        }
+    }
+}
+
+/// The job with one input changed.
+#[derive(Serialize)]
+struct ReplannedObject {
+    change: &'static str,
+    seconds: f64,
+}
+
+impl ReplannedObject {
+    fn of(replanned: &Replanned) -> Self {
+        ReplannedObject {
+            change: replanned.change.name(),
+            seconds: replanned.seconds,
+        }
+    }
+}
+
+/// Time from layer to layer: the least and the greatest, and the heights of those layers.
+#[derive(Serialize)]
+struct LayerSecondsObject {
+    least: f64,
+    least_at_mm: f64,
+    greatest: f64,
+    greatest_at_mm: f64,
+}
+
+impl LayerSecondsObject {
+    fn of(made: &Made) -> Option<Self> {
+        let (least, greatest) = made.layer_seconds()?;
+        Some(LayerSecondsObject {
+            least: least.seconds,
+            least_at_mm: least.top_mm,
+            greatest: greatest.seconds,
+            greatest_at_mm: greatest.top_mm,
+        })
     }
 }
 
