@@ -18,6 +18,8 @@ Examples:
   beadtally estimate models/cleat_block.stl
   beadtally estimate enquiries/ --shop my-shop.toml --csv > monday.csv
   beadtally estimate part.stl --why fast/0.6-hardened
+  beadtally estimate part.stl --what-if machine.fast.acceleration_mm_s2=12000
+  beadtally estimate part.stl --layers --layers-plot layers.svg
   beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
   beadtally shop new my-shop.toml
@@ -183,6 +185,17 @@ pub struct EstimateArgs {
     /// Explain every figure of one option
     #[arg(long, value_name = "MACHINE/NOZZLE", conflicts_with_all = ["json", "csv"])]
     pub why: Option<String>,
+    /// Show where the time of the option picked (or of the one named after =) goes over the height
+    #[arg(long, value_name = "MACHINE/NOZZLE", num_args = 0..=1, require_equals = true, default_missing_value = "",
+          conflicts_with_all = ["why", "csv"])]
+    pub layers: Option<String>,
+    /// Draw the same as an SVG plot; one part only
+    #[arg(long, value_name = "FILE.svg", conflicts_with_all = ["why", "csv", "what_if"])]
+    pub layers_plot: Option<PathBuf>,
+    /// Change one value of the shop and show both answers side by side; may be given several times. KEY is
+    /// process.KEY, rates.KEY, machine.ID.KEY, nozzle.ID.KEY, material.ID.KEY or measured.MACHINE/NOZZLE/MATERIAL.KEY
+    #[arg(long, value_name = "KEY=VALUE", conflicts_with_all = ["why", "csv", "layers"])]
+    pub what_if: Vec<String>,
 }
 
 /// Arguments of `quote`.

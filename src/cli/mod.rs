@@ -2,6 +2,7 @@
 //! standard output and nothing else does; errors go to standard error, one sentence each.
 
 mod args;
+mod estimate;
 mod job;
 mod parts;
 mod run;
@@ -53,7 +54,7 @@ pub fn main() -> ExitCode {
     let outcome = match cli.command {
         Command::Measure(args) => run::measure(&args),
         Command::Fit(args) => run::fit(&args),
-        Command::Estimate(args) => run::estimate(&args),
+        Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
         Command::Shop(args) => shop::shop(&args),
     };

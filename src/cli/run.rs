@@ -6,7 +6,7 @@ use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
 use jiff::Zoned;
 use rayon::prelude::*;
 
-use super::args::{EstimateArgs, FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
+use super::args::{FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
 use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
 };
@@ -19,10 +19,10 @@ use crate::quote::{self, ListEntry, Subject, TriageRow};
 use crate::shop::Shop;
 
 /// Parts by their names, with what was made of them.
-type Answered<T> = Vec<Named<T>>;
+pub(super) type Answered<T> = Vec<Named<T>>;
 
 /// Runs `answer` on every part of every file in parallel, with a progress bar where several are worked on a terminal.
-fn answer_all<T: Send>(
+pub(super) fn answer_all<T: Send>(
     paths: &[PathBuf],
     reading: &Reading<'_>,
     answer: impl Fn(InspectedMesh) -> Result<T, BadPart> + Sync,
@@ -51,7 +51,7 @@ fn answer_all<T: Send>(
 }
 
 /// The errors of bad files, and the exit code they ask for.
-fn errors<T>(answered: &Answered<T>) -> (Vec<String>, u8) {
+pub(super) fn errors<T>(answered: &Answered<T>) -> (Vec<String>, u8) {
     let sentences: Vec<String> = answered
         .iter()
         .filter_map(|(part, result)| Some(format!("{part}: {}", result.as_ref().err()?.error)))
@@ -61,7 +61,7 @@ fn errors<T>(answered: &Answered<T>) -> (Vec<String>, u8) {
 }
 
 /// JSON Lines; of a single bad file nothing, its error stands on standard error.
-fn json_lines<T>(
+pub(super) fn json_lines<T>(
     answered: &Answered<T>,
     object: impl Fn(&str, &T) -> Result<String, Failure>,
 ) -> Result<String, Failure> {
@@ -188,9 +188,9 @@ fn fit_all(mesh: &InspectedMesh, shop: &Shop) -> Vec<(String, MachineFit)> {
 }
 
 /// A part that was estimated.
-struct Estimated {
-    mesh: InspectedMesh,
-    estimate: Estimate,
+pub(super) struct Estimated {
+    pub mesh: InspectedMesh,
+    pub estimate: Estimate,
 }
 
 /// Estimates parts; in full examined first where `full` asks for it.
@@ -207,12 +207,21 @@ fn estimate_all(
         } else {
             mesh
         };
-        let estimate = estimate_part(&mesh, reading.shop, ask).map_err(|error| BadPart {
-            ask: ask_about(&error),
-            error: error.to_string(),
-            question: false,
-        })?;
+        let estimate = estimate_one(&mesh, reading.shop, ask)?;
         Ok(Estimated { mesh, estimate })
+    })
+}
+
+/// One part, or why it can't be estimated.
+pub(super) fn estimate_one(
+    mesh: &InspectedMesh,
+    shop: &Shop,
+    ask: &Ask,
+) -> Result<Estimate, BadPart> {
+    estimate_part(mesh, shop, ask).map_err(|error| BadPart {
+        ask: ask_about(&error),
+        error: error.to_string(),
+        question: false,
     })
 }
 
@@ -253,14 +262,14 @@ fn exit_of(answered: &Answered<Estimated>, bad: u8) -> u8 {
 }
 
 /// What was asked of a shop about several parts, and the answers.
-struct Answers {
-    shop: Shop,
-    ask: Ask,
-    parts: Answered<Estimated>,
+pub(super) struct Answers {
+    pub shop: Shop,
+    pub ask: Ask,
+    pub parts: Answered<Estimated>,
 }
 
 impl Answers {
-    fn to(
+    pub fn to(
         files_asked: &PartArgs,
         shop: &ShopFile,
         job: &JobArgs,
@@ -275,7 +284,7 @@ impl Answers {
         Ok(Answers { shop, ask, parts })
     }
 
-    fn subject<'a>(&'a self, part: &'a str, estimated: &'a Estimated) -> Subject<'a> {
+    pub fn subject<'a>(&'a self, part: &'a str, estimated: &'a Estimated) -> Subject<'a> {
         Subject {
             part,
             mesh: &estimated.mesh,
@@ -284,11 +293,11 @@ impl Answers {
         }
     }
 
-    fn rows(&self) -> Vec<TriageRow> {
+    pub fn rows(&self) -> Vec<TriageRow> {
         triage_rows(&self.parts, &self.shop)
     }
 
-    fn outcome(&self, out: String) -> Outcome {
+    pub fn outcome(&self, out: String) -> Outcome {
         let (errors, bad) = errors(&self.parts);
         Outcome {
             out,
@@ -296,56 +305,6 @@ impl Answers {
             exit: exit_of(&self.parts, bad),
         }
     }
-}
-
-/// Runs `estimate`.
-pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
-    let answers = Answers::to(&args.files, &args.shop, &args.job, args.quantity, false)?;
-    let out = match &answers.parts[..] {
-        [(_, Err(_))] => String::new(),
-        _ if args.files.json => json_lines(&answers.parts, |part, e| {
-            Ok(quote::estimate_json(
-                part,
-                &answers.shop,
-                &e.mesh,
-                &e.estimate,
-            ))
-        })?,
-        _ if args.job.csv => quote::triage_csv(&answers.rows()),
-        parts => match (&args.why, parts) {
-            (Some(option), _) => why(&answers, option)?,
-            (None, [(part, Ok(e))]) => {
-                quote::estimate_text(&answers.subject(part, e), &answers.ask)
-            }
-            (None, _) => quote::triage_text(&answers.rows()),
-        },
-    };
-    Ok(answers.outcome(out))
-}
-
-/// Explains one option of every part.
-fn why(answers: &Answers, wanted: &str) -> Result<String, Failure> {
-    let mut texts = Vec::new();
-    for (part, result) in &answers.parts {
-        let Ok(estimated) = result else { continue };
-        let options = &estimated.estimate.options;
-        let Some(option) = options.iter().find(|o| o.name() == wanted) else {
-            let names: Vec<String> = options
-                .iter()
-                .map(crate::estimate::PartOption::name)
-                .collect();
-            return Err(Failure::of(format!(
-                "--why {wanted}: there is no such option; give one of {}",
-                names.join(", ")
-            )));
-        };
-        texts.push(quote::why_text(
-            &answers.subject(part, estimated),
-            option,
-            &answers.ask,
-        ));
-    }
-    Ok(texts.join("\n"))
 }
 
 /// Runs `quote`.

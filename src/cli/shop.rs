@@ -9,7 +9,7 @@ use super::parts::{name, plain};
 use super::{Failure, Outcome};
 use crate::shop::{
     DEMONSTRATION_TOML, MAX_SHOP_BYTES, Shop, demonstration, describe, new_shop_file,
-    read_shop_bytes,
+    read_shop_bytes, with_changes,
 };
 
 /// The shop asked, or the demonstration shop.
@@ -20,7 +20,30 @@ pub(super) fn open(file: &ShopFile) -> Result<Shop, Failure> {
     }
 }
 
+/// The shop asked with some of its values changed.
+pub(super) fn open_with(file: &ShopFile, changes: &[String]) -> Result<Shop, Failure> {
+    let as_it_is = open(file)?;
+    let text = match &file.file {
+        // It was read a moment ago, so it is there and it is text.
+        Some(path) => String::from_utf8_lossy(&bytes_of(path)?).into_owned(),
+        None => DEMONSTRATION_TOML.to_owned(),
+    };
+    let file_name = file
+        .file
+        .as_deref()
+        .map_or("demonstration.toml".to_owned(), name);
+    let shop = with_changes(&text, &file_name, changes).map_err(Failure::of)?;
+    Ok(Shop {
+        demonstration: as_it_is.demonstration,
+        ..shop
+    })
+}
+
 fn read(path: &Path) -> Result<Shop, Failure> {
+    read_shop_bytes(&bytes_of(path)?, &name(path)).map_err(|e| Failure::of(e.to_string()))
+}
+
+fn bytes_of(path: &Path) -> Result<Vec<u8>, Failure> {
     let unreadable = |why: String| {
         Failure::of(format!(
             "{}: {why}; give the path of a shop file",
@@ -37,8 +60,7 @@ fn read(path: &Path) -> Result<Shop, Failure> {
             about.len()
         )));
     }
-    let bytes = fs::read(path).map_err(|e| unreadable(plain(&e)))?;
-    read_shop_bytes(&bytes, &name(path)).map_err(|e| Failure::of(e.to_string()))
+    fs::read(path).map_err(|e| unreadable(plain(&e)))
 }
 
 /// Runs the `shop` command.

@@ -1,6 +1,7 @@
 //! What to do about an option, and why: its bead, its walls, its nozzle, and what would make it quicker. Everything said of
 //! hours was planned again, nothing is a rule of thumb.
 
+use super::findings::too_long;
 use super::option::{Made, PartOption};
 use super::profile::stretch_together_s;
 use super::replan::Change;
@@ -23,6 +24,7 @@ pub fn advice(estimate: &Estimate, option: &PartOption, shop: &Shop) -> Vec<Stri
         return Vec::new();
     };
     let mut all = vec![of_bead(made), of_walls(made), of_nozzle(nozzle, material)];
+    all.extend(of_bond(made, material));
     all.extend(what_would_help(estimate, option, shop));
     all
 }
@@ -83,6 +85,26 @@ fn of_nozzle(nozzle: &Nozzle, material: &Material) -> String {
         (false, true) => format!("{id} is plain: {metal} is enough"),
         (false, false) => format!("{id} is plain and would not need {metal}"),
     }
+}
+
+/// Time from layer to layer: what is laid on must be firm, and not yet cold.
+fn of_bond(made: &Made, material: &Material) -> Option<String> {
+    if let Some((_, sentence)) = too_long(made, material) {
+        return Some(sentence);
+    }
+    let (least, greatest) = made.layer_seconds()?;
+    let most = material
+        .most_layer_s
+        .map_or(String::new(), |s| format!(" and {s:.0} s at most"));
+    Some(format!(
+        "a layer takes {:.0} s (at {:.1} mm) to {:.0} s (at {:.1} mm); {} wants {:.0} s at least{most}",
+        least.seconds,
+        least.top_mm,
+        greatest.seconds,
+        greatest.top_mm,
+        material.id,
+        material.least_layer_s
+    ))
 }
 
 fn of_limit(made: &Made, material: &Material) -> String {

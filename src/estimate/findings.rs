@@ -3,6 +3,7 @@
 use super::option::{Made, PartOption};
 use super::table::Estimate;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
+use crate::shop::Material;
 
 /// Lost detail is a finding from this share of the part and this volume on (design, Perimeters).
 const LOST_SHARE: f64 = 0.001;
@@ -61,4 +62,32 @@ pub(super) fn option_findings(estimate: &Estimate, part: &InspectedMesh) -> Vec<
             )));
     }
     findings
+}
+
+/// Where layers of the option picked take longer than the plastic allows. Of the others their advice tells.
+pub(super) fn long_layers(estimate: &Estimate, material: &Material) -> Option<Finding> {
+    let (option, made) = estimate.picked()?;
+    let (count, sentence) = too_long(made, material)?;
+    let detail = format!("{}: {sentence}", option.name());
+    Some(Finding::new(FindingKind::LongLayers, count, detail))
+}
+
+/// How many layers take longer than the plastic allows, and in words; `None` where none does. The first layer lies on the bed,
+/// which is warm.
+pub(super) fn too_long(made: &Made, material: &Material) -> Option<(usize, String)> {
+    let most_s = material.most_layer_s?;
+    let bonded = made.profile.iter().skip(1);
+    let over = bonded.filter(|layer| layer.seconds > most_s);
+    let worst = over
+        .clone()
+        .max_by(|a, b| a.seconds.total_cmp(&b.seconds))?;
+    let count = over.count();
+    Some((
+        count,
+        format!(
+            "{count} layers take longer than the {most_s:.0} s of {} (shop file), up to {:.0} s at {:.1} mm: what lies below has cooled, and \
+             the next layer bonds less",
+            material.id, worst.seconds, worst.top_mm
+        ),
+    ))
 }

@@ -269,6 +269,7 @@ fn made(
         pose: possible.pose.clone(),
         bead: possible.bead,
         perimeters: possible.perimeters,
+        first_layer_mm: walked.layers.first_mm,
         layers: walked.layers.count,
         solid_fill_layers: laid.solid_fill_layers,
         bead_length_mm: clock.layers.laid_mm,

@@ -7,6 +7,7 @@ mod advice;
 mod ask;
 mod asked;
 mod band;
+mod bead_steps;
 mod candidate;
 mod error;
 mod findings;

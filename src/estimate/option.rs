@@ -50,6 +50,8 @@ pub struct Made {
     pub bead: Bead,
     /// Number of perimeters.
     pub perimeters: u32,
+    /// Thickness of the first layer, mm.
+    pub first_layer_mm: f64,
     /// Number of layers.
     pub layers: usize,
     /// Layers with fill of which at most 1 % is open.

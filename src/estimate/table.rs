@@ -4,8 +4,9 @@ use super::EstimateError;
 use super::ask::Ask;
 use super::asked::Asked;
 use super::band;
+use super::bead_steps;
 use super::candidate::candidates;
-use super::findings::option_findings;
+use super::findings::{long_layers, option_findings};
 use super::finish::Steps;
 use super::lead::{LeadTime, first_opening_min, lead_time};
 use super::making::make_all;
@@ -139,6 +140,9 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     band::attach(part, &asked, &mut result)?;
     result.findings.extend(gaps.finding());
     result.findings.extend(option_findings(&result, part));
+    result.findings.extend(long_layers(&result, asked.material));
+    let steps = bead_steps::finding(part, &asked, &result);
+    result.findings.extend(steps);
     result.other_pose = other_poses::remark(part, &asked, &footprints, &result);
     Ok(result)
 }

@@ -45,6 +45,10 @@ pub enum FindingKind {
     DetailLost,
     /// The layer height is large for the nozzle.
     TallLayer,
+    /// Layers that take so long that the next bonds badly.
+    LongLayers,
+    /// Walls near a step in the number of beads across them.
+    BeadSteps,
     /// Some other remark about the part or the answer.
     Remark,
 }
@@ -73,6 +77,8 @@ impl FindingKind {
             FindingKind::OpenContours => "open_contours",
             FindingKind::DetailLost => "detail_lost",
             FindingKind::TallLayer => "tall_layer",
+            FindingKind::LongLayers => "long_layers",
+            FindingKind::BeadSteps => "bead_steps",
             FindingKind::Remark => "remark",
         }
     }

@@ -10,9 +10,9 @@ mod option;
 use serde::Serialize;
 use serde_json::Value;
 
-use self::estimate::{EstimateObject, QuoteObject};
+use self::estimate::{EstimateObject, LayersObject, QuoteObject};
 use crate::cost::Ledger;
-use crate::estimate::{Estimate, LeadTime};
+use crate::estimate::{Estimate, LeadTime, PartOption};
 use crate::mesh::{Finding, InspectedMesh};
 use crate::pose::{MachineFit, PoseFit};
 use crate::shop::Shop;
@@ -64,6 +64,20 @@ pub fn estimate_json(part: &str, shop: &Shop, mesh: &InspectedMesh, estimate: &E
     line(&EstimateObject::of(part, shop, mesh, estimate))
 }
 
+/// The estimate's object, then the layers of one of its options, first layer first.
+pub fn estimate_layers_json(
+    part: &str,
+    shop: &Shop,
+    mesh: &InspectedMesh,
+    estimate: &Estimate,
+    option: &PartOption,
+) -> String {
+    line(&LayersObject::of(
+        EstimateObject::of(part, shop, mesh, estimate),
+        option,
+    ))
+}
+
 /// The estimate's object, then what the picked option costs: its prices at the quantities of `breaks`, its ledger at
 /// the quantity asked (the one the estimate carries, whatever `breaks` holds) and its lead time. Where no option is
 /// picked these are empty and null.
@@ -94,7 +108,7 @@ pub fn bad_part_json(part: &str, error: &str, ask: &str) -> String {
 }
 
 /// One line without its end. Line ends within texts are escaped by JSON itself.
-fn line(object: &impl Serialize) -> String {
+pub(super) fn line(object: &impl Serialize) -> String {
     // Plain structs with text keys always serialize; should one not, the line says so instead of being empty.
     serde_json::to_string(object).unwrap_or_else(|error| {
         let error = Value::String(error.to_string());

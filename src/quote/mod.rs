@@ -12,6 +12,7 @@ mod answer;
 mod csv;
 mod gravity;
 mod json;
+mod layers;
 mod list;
 mod options;
 mod page;
@@ -19,14 +20,19 @@ mod picture;
 mod subject;
 mod text;
 mod triage;
+mod what_if;
 mod why;
 mod words;
 
 pub use self::csv::triage_csv;
-pub use self::json::{FORMAT, bad_part_json, estimate_json, fit_json, measure_json, quote_json};
+pub use self::json::{
+    FORMAT, bad_part_json, estimate_json, estimate_layers_json, fit_json, measure_json, quote_json,
+};
+pub use self::layers::{layers_svg, layers_text};
 pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
 pub use self::page::measure_page;
 pub use self::subject::Subject;
 pub use self::text::{estimate_text, fit_text, measure_text, quote_text};
 pub use self::triage::{TriageRow, Verdict};
+pub use self::what_if::{what_if_json, what_if_text};
 pub use self::why::why_text;

@@ -6,6 +6,7 @@ use super::subject::Subject;
 use super::text::{band_sentence, ledger_lines};
 use super::words::{WIDTH, duration, pose_sentence, wrap};
 use crate::bead::Role;
+use crate::cost::Restart;
 use crate::estimate::{Ask, Made, PartOption, Walls, advice};
 use crate::motion::RETRACTION_FROM_MM;
 
@@ -98,8 +99,7 @@ fn bead(text: &mut String, subject: &Subject<'_>, made: &Made, ask: &Ask) {
     );
     line!(
         text,
-        "  section A = h (w - h) + pi h^2/4 = {h} x ({w} - {h}) + {:.5} = {a:.5} mm2",
-        std::f64::consts::PI * h * h / 4.0
+        "  section A = h (w - h) + pi h^2/4 = {h} x ({w} - {h}) + 3.14159265 x {h}^2/4 = {a:.5} mm2"
     );
     line!(text, "  spacing s = A / h = {a:.5} / {h} = {s:.4} mm");
     match ask.walls {
@@ -111,14 +111,15 @@ fn bead(text: &mut String, subject: &Subject<'_>, made: &Made, ask: &Ask) {
             };
             line!(
                 text,
-                "  perimeters = max(1, round((wall - w)/s + 1)) = round(({wall} - {w})/{s:.4} + 1) = {}",
+                "  perimeters = max(1, round((wall - w)/s + 1)) = max(1, round(({wall} - {w})/{s:.4} + 1)) = {}",
                 made.perimeters
             );
         }
     }
+    let first = made.first_layer_mm;
     line!(
         text,
-        "  layers = 1 + floor((H - h)/h + 1/2) = 1 + floor(({:.3} - {h})/{h} + 0.5) = {}; {} of them with solid fill",
+        "  layers = 1 + floor((H - h1)/h + 1/2 - 1e-6) = 1 + floor(({:.3} - {first})/{h} + 0.5 - 0.000001) = {}; {} of them with solid fill",
         made.pose.size_mm[2],
         made.layers,
         made.solid_fill_layers
@@ -141,18 +142,33 @@ fn plastic(text: &mut String, subject: &Subject<'_>, made: &Made) {
     );
     line!(
         text,
-        "  part {:.1} mm3 x {density} g/cm3 = {:.2} g",
+        "  part = laid x density = {:.1} / 1000 x {density} = {:.2} g",
         made.deposited_mm3,
         made.mass_g
     );
-    line!(
-        text,
-        "  support {:.1} mm of bead x {:.5} mm2 = {:.1} mm3 = {:.2} g",
-        made.bead_length_mm[Role::Support.index()],
-        made.bead.area_mm2(),
-        made.support_mm3,
-        made.support_g
-    );
+    if made.support_mm3 > 0.0 {
+        let length_mm = made.bead_length_mm[Role::Support.index()];
+        if made.first_layer_mm == made.bead.height_mm() {
+            let a = made.bead.area_mm2();
+            line!(
+                text,
+                "  support = length x A = {length_mm:.1} x {a:.5} = {:.1} mm3",
+                made.support_mm3
+            );
+        } else {
+            line!(
+                text,
+                "  support: {length_mm:.1} mm of beads s apart and as thick as their layer take {:.1} mm3",
+                made.support_mm3
+            );
+        }
+        line!(
+            text,
+            "  its mass = volume x density = {:.1} / 1000 x {density} = {:.2} g",
+            made.support_mm3,
+            made.support_g
+        );
+    }
 }
 
 fn pace(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Made) {
@@ -265,12 +281,26 @@ fn clock(text: &mut String, made: &Made) {
 }
 
 fn finish(text: &mut String, made: &Made) {
+    let h = made.bead.height_mm();
     line!(text, "\nFinish");
     line!(
         text,
-        "  cusp h |n_z|: mean {:.1} um, greatest {:.1} um (Dolenc & Makela 1994, from memory)",
+        "  mean cusp = 1000 h |n_z| = 1000 x {h} x {:.5} = {:.1} um, greatest = 1000 x {h} x {:.5} = {:.1} um{} (Dolenc & Makela 1994, from \
+         memory)",
+        made.cusp_um / h / 1000.0,
         made.cusp_um,
-        made.greatest_cusp_um
+        made.greatest_cusp_um / h / 1000.0,
+        made.greatest_cusp_um,
+        made.greatest_cusp_at_mm
+            .map_or(String::new(), |[x, y, z]| format!(
+                ", at ({x:.1}, {y:.1}, {z:.1}) mm as drawn"
+            ))
+    );
+    line!(
+        text,
+        "  interfaces per cm of height = 10 / h = 10 / {h} = {:.1}; beads across each side of a wall {}",
+        10.0 / h,
+        made.perimeters
     );
     match made.roughness_um {
         Some(um) => line!(
@@ -301,15 +331,44 @@ fn risk(text: &mut String, subject: &Subject<'_>, option: &PartOption, made: &Ma
             ""
         }
     );
+    let restart = Restart::on(
+        f,
+        made.seconds.whole_s() / 3600.0,
+        made.seconds.start_s / 3600.0,
+        &subject.shop.attended,
+    );
+    let Ok(restart) = restart else { return };
+    let (p0, lambda, t) = (tidy(f.start_chance), tidy(f.rate_per_h), restart.hours);
     line!(
         text,
-        "  starts per good part e^(lambda T)/(1 - p0) = {:.4}; one start fails with chance {:.2} %",
-        r.starts,
-        100.0 * r.failure_probability
+        "  starts per good part = e^(lambda T)/(1 - p0) = e^({lambda} x {t:.4})/(1 - {p0}) = {:.4}",
+        r.starts
     );
     line!(
         text,
-        "  expected machine hours per good part {:.3} h, {:.3} h more than one good run",
+        "  one start fails with chance = 1 - (1 - p0) e^(-lambda T) = 1 - (1 - {p0}) x e^(-{lambda} x {t:.4}) = {:.4}",
+        r.failure_probability
+    );
+    line!(
+        text,
+        "  D = clearing + mean wait for somebody = {} + {:.4} = {:.4} h",
+        tidy(f.clearing_h),
+        restart.stop_h - f.clearing_h,
+        restart.stop_h
+    );
+    let late = if f.rate_per_h > 0.0 {
+        format!(
+            "(e^({lambda} x {t:.4}) - 1) x (1/{lambda} + {:.4})",
+            restart.stop_h
+        )
+    } else {
+        format!("{t:.4}")
+    };
+    line!(
+        text,
+        "  machine hours per good part = (e^(lambda T) - 1)(1/lambda + D) + e^(lambda T) D0 p0/(1 - p0) = {late} + e^({lambda} x {t:.4}) \
+         x {} x {p0}/(1 - {p0}) = {:.4} h, {:.4} h more than one good run",
+        tidy(f.start_lost_h),
         r.machine_h,
         r.extra_machine_h
     );

@@ -21,6 +21,7 @@ mod table;
 mod tool;
 mod types;
 mod week;
+mod what_if;
 
 pub use demonstration::{DEMONSTRATION_TOML, demonstration, new_shop_file};
 pub use describe::describe;
@@ -30,3 +31,4 @@ pub use kind::MachineKind;
 pub use lookup::no_row;
 pub use refusals::refusals;
 pub use types::*;
+pub use what_if::with_changes;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::super::layers::LayerObject;
 use super::option::OptionObject;
 use super::{FORMAT, FindingObject, TrustObject, findings};
 use crate::cost::{Ledger, LedgerLine};
@@ -117,6 +118,37 @@ fn cautions(shop: &Shop, estimate: &Estimate) -> Vec<String> {
     let machines = shop.machines.iter();
     cautions.extend(machines.filter(|machine| rowless(&machine.id)).map(no_row));
     cautions
+}
+
+/// An estimate with the layers of one option.
+#[derive(Serialize)]
+pub(super) struct LayersObject<'a> {
+    #[serde(flatten)]
+    estimate: EstimateObject<'a>,
+    layers_of: LayersOf<'a>,
+}
+
+#[derive(Serialize)]
+struct LayersOf<'a> {
+    machine: &'a str,
+    nozzle: &'a str,
+    layers: Vec<LayerObject>,
+}
+
+impl<'a> LayersObject<'a> {
+    pub fn of(estimate: EstimateObject<'a>, option: &'a PartOption) -> Self {
+        let layers = option
+            .made()
+            .map_or(&[][..], |made| made.profile.as_slice());
+        LayersObject {
+            estimate,
+            layers_of: LayersOf {
+                machine: &option.machine,
+                nozzle: &option.nozzle,
+                layers: layers.iter().map(LayerObject::of).collect(),
+            },
+        }
+    }
 }
 
 #[derive(Serialize)]
