@@ -1,0 +1,131 @@
+//! Bands, advice and what-if: what is planned again moves as it must.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use beadtally::estimate::{Ask, Change, Made, estimate};
+use beadtally::mesh::{InspectedMesh, read};
+use beadtally::motion::Limit;
+use beadtally::shop::{DEMONSTRATION_TOML, Shop, demonstration, with_changes};
+
+fn part() -> InspectedMesh {
+    read(std::fs::read("models/cleat_block.stl").unwrap()).unwrap()
+}
+
+fn all(shop: &Shop) -> Vec<(String, Made)> {
+    let answer = estimate(&part(), shop, &Ask::default()).unwrap();
+    let options = answer.options.iter();
+    options
+        .filter_map(|o| Some((o.name(), o.made()?.clone())))
+        .collect()
+}
+
+#[test]
+fn every_option_has_a_band_around_its_hours_and_its_price() {
+    for (name, made) in all(&demonstration()) {
+        let band = made.band.as_ref().unwrap();
+        let whole_s = made.seconds.whole_s();
+        assert!(band.from_s < whole_s && whole_s < band.to_s, "{name}");
+        assert!(band.from_price <= made.ledger.unit_price, "{name}");
+        assert!(made.ledger.unit_price <= band.to_price, "{name}");
+        let widths: Vec<f64> = band.inputs.iter().map(|i| i.to_s - i.from_s).collect();
+        assert!(
+            widths.is_sorted_by(|a, b| a >= b),
+            "{name}: the first weighs most"
+        );
+        // Joined as the root of squares: wider than the widest, narrower than all added.
+        let width_s = band.to_s - band.from_s;
+        assert!(width_s <= widths.iter().sum::<f64>() + 1e-6, "{name}");
+        assert!(width_s >= widths[0] - 1e-6, "{name}");
+    }
+}
+
+#[test]
+fn a_borrowed_melt_limit_makes_a_wider_band_than_a_measured_one() {
+    let melt = |made: &Made| {
+        let band = made.band.as_ref().unwrap();
+        let input = band.inputs.iter().find(|i| i.name == "melt_limit").unwrap();
+        (input.to_s - input.from_s) / made.seconds.whole_s()
+    };
+    let lent = all(&demonstration());
+    let change = ["measured.round/0.6-hardened/petg-cf.melt_limit_mm3_s=11.0".to_owned()];
+    let measured = all(&with_changes(DEMONSTRATION_TOML, "shop.toml", &change).unwrap());
+    let of = |options: &[(String, Made)]| {
+        let found = options
+            .iter()
+            .find(|(name, _)| name == "round/0.6-hardened");
+        melt(&found.unwrap().1)
+    };
+    assert!(
+        of(&lent) > 2.0 * of(&measured),
+        "{} {}",
+        of(&lent),
+        of(&measured)
+    );
+}
+
+#[test]
+fn doubts_of_nothing_leave_only_what_thinning_does() {
+    let changes =
+        ["melt_doubt", "borrowed_melt_doubt", "motion_doubt"].map(|k| format!("process.{k}=0"));
+    let shop = with_changes(DEMONSTRATION_TOML, "shop.toml", &changes).unwrap();
+    for (name, made) in all(&shop) {
+        let band = made.band.as_ref().unwrap();
+        assert_eq!(band.inputs[0].name, "thinning", "{name}");
+        let width = (band.to_s - band.from_s) / made.seconds.whole_s();
+        assert!(width < 0.01, "{name}: {width}");
+    }
+}
+
+/// What holds the speed decides what helps: derived from the model, for a cap acts only where it is below the speed aimed at.
+#[test]
+fn twice_the_melt_rate_helps_where_the_melt_holds_and_nowhere_else() {
+    for (name, made) in all(&demonstration()) {
+        let saved = |change| 1.0 - made.seconds_with(change).unwrap() / made.seconds.whole_s();
+        let (melt, motion) = (saved(Change::MeltDoubled), saved(Change::MotionDoubled));
+        assert!((0.0..0.5).contains(&melt), "{name}: {melt}");
+        assert!((-1e-9..0.75).contains(&motion), "{name}: {motion}");
+        match made.limit {
+            // Held by the melt just below its own speeds, a machine gains little from more of it.
+            Limit::Melt if made.limit_share[1] > 0.8 => assert!(melt > motion, "{name}"),
+            Limit::Motion if made.limit_share[1] == 0.0 => assert_eq!(melt, 0.0, "{name}"),
+            _ => {}
+        }
+        // A rise of a fifth can save at most a sixth of the time.
+        assert!(saved(Change::MeltFifthMore) <= 1.0 / 6.0 + 1e-9, "{name}");
+    }
+}
+
+#[test]
+fn a_replanned_change_is_what_a_changed_shop_answers() {
+    let doubled = ["measured.fast/0.6-hardened/petg-cf.melt_limit_mm3_s=47.5".to_owned()];
+    let changed = all(&with_changes(DEMONSTRATION_TOML, "shop.toml", &doubled).unwrap());
+    let of = |options: &[(String, Made)]| {
+        let found = options.iter().find(|(name, _)| name == "fast/0.6-hardened");
+        found.unwrap().1.clone()
+    };
+    let replanned_s = of(&all(&demonstration()))
+        .seconds_with(Change::MeltDoubled)
+        .unwrap();
+    let whole_s = of(&changed).seconds.whole_s();
+    assert!(
+        (replanned_s / whole_s - 1.0).abs() < 1e-9,
+        "{replanned_s} {whole_s}"
+    );
+}
+
+#[test]
+fn the_layers_of_an_option_add_up_to_its_hours() {
+    for (name, made) in all(&demonstration()) {
+        let layers_s: f64 = made.profile.iter().map(|layer| layer.seconds).sum();
+        let whole_s = made.seconds.whole_s();
+        assert!(
+            (layers_s + made.seconds.start_s - whole_s).abs() < 1e-6 * whole_s,
+            "{name}"
+        );
+        let stretch_s: f64 = made.profile.iter().map(|layer| layer.stretch_s).sum();
+        assert!(
+            (stretch_s - made.seconds.cooling_s).abs() < 1e-6 * whole_s,
+            "{name}"
+        );
+        assert_eq!(made.profile.len(), made.layers, "{name}");
+    }
+}
