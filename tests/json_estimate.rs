@@ -95,7 +95,15 @@ fn an_estimate_has_the_keys_of_the_design_in_its_order() {
             "correction",
             "turn_deg",
             "margin_mm",
-            "earned_per_machine_hour"
+            "earned_per_machine_hour",
+            "band",
+            "replanned",
+            "advice",
+            "layer_seconds",
+            "interfaces_per_cm",
+            "wall_mm",
+            "cusp_greatest_at_mm",
+            "detail_lost_at_mm"
         ]
     );
     let told: Estimated = parsed(&line);
