@@ -2,7 +2,6 @@
 //! them off leave the model as it is. Expected figures are closed forms, derived by hand beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-#[allow(dead_code)]
 mod meshes;
 
 use beadtally::bead::{Bead, Columns, Contact};

@@ -263,17 +263,7 @@ fn scaling_part_bead_and_machine_scales_lengths_areas_and_volumes() {
             melt_cap_mm3_s: None,
             ..limits()
         };
-        let s = limits.speeds;
-        let speeds = Speeds {
-            outer_mm_s: s.outer_mm_s * k,
-            inner_mm_s: s.inner_mm_s * k,
-            fill_mm_s: s.fill_mm_s * k,
-            open_mm_s: s.open_mm_s * k,
-            sliver_mm_s: s.sliver_mm_s * k,
-            support_mm_s: s.support_mm_s * k,
-            travel_mm_s: s.travel_mm_s * k,
-            first_layer_mm_s: s.first_layer_mm_s * k,
-        };
+        let speeds = limits.speeds.times(k);
         // No retractions: they come with travels over 2 mm, which do not scale.
         let limits = Limits {
             speeds,

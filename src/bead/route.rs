@@ -62,7 +62,8 @@ pub struct Course {
     pub strokes: Vec<Stroke>,
 }
 
-/// Orders a layer (design, Order): purge line and brim where there are any, support, then the island with the nearest path corner, and in an island inner, outer,
+/// Orders a layer (design, Order): purge line and brim where there are any, support, then the island with the nearest path
+/// corner, and in an island inner, outer,
 /// slivers, fill and open fill, nearest next within each. `nozzle_mm` is moved along.
 pub fn route_layer(plan: &LayerPlan, nozzle_mm: &mut [f64; 2]) -> Course {
     let mut course = Course::default();

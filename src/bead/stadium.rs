@@ -128,7 +128,12 @@ impl Bead {
 
     /// Whether the layer is so high for the nozzle that it is worth a finding.
     pub fn is_tall(&self) -> bool {
-        self.height_mm > TALL_SHARE * self.nozzle_mm + 1e-9
+        self.height_mm > self.tall_from_mm() + 1e-9
+    }
+
+    /// The height above which a layer is so high, mm: 0.8 of the nozzle (design).
+    pub fn tall_from_mm(&self) -> f64 {
+        TALL_SHARE * self.nozzle_mm
     }
 }
 

@@ -5,9 +5,11 @@ use std::path::Path;
 use jiff::Zoned;
 
 use super::args::EstimateArgs;
-use super::parts::{Reading, files, name, plain, refuse_doubtful_unit};
-use super::run::{Answers, Estimated, answer_all, errors, estimate_one, json_lines};
-use super::{Failure, NO, Outcome, job, shop};
+use super::parts::{Reading, files, name, refuse_doubtful_unit};
+use super::run::{
+    Answers, Estimated, answer_all, errors, estimate_one, exit_code, json_lines, write,
+};
+use super::{Failure, Outcome, job, shop};
 use crate::estimate::{Made, PartOption};
 use crate::quote;
 
@@ -129,13 +131,7 @@ fn write_plot(answers: &Answers, wanted: &str, path: &Path) -> Result<(), Failur
     let (option, made) = named(estimated, wanted, "--layers")?;
     let svg = quote::layers_svg(part, option, made)
         .map_err(|error| Failure::of(format!("{}: not drawn: {error}", name(path))))?;
-    std::fs::write(path, svg).map_err(|e| {
-        Failure::of(format!(
-            "{}: {}; give a path that can be written",
-            name(path),
-            plain(&e)
-        ))
-    })
+    write(path, &svg)
 }
 
 /// Every part in the shop as it is and with values changed, side by side.
@@ -166,13 +162,12 @@ fn what_if(args: &EstimateArgs) -> Result<Outcome, Failure> {
         good.collect::<Vec<_>>().join("\n")
     };
     let (errors, bad) = errors(&answered);
-    let none = |result: &Result<(_, crate::estimate::Estimate), _>| {
-        result.as_ref().is_ok_and(|(_, is)| is.picked().is_none())
-    };
-    let no = answered.iter().any(|(_, result)| none(result));
+    let no = answered
+        .iter()
+        .any(|(_, result)| matches!(result, Ok((_, is)) if is.picked().is_none()));
     Ok(Outcome {
         out,
         errors,
-        exit: bad.max(if no { NO } else { 0 }),
+        exit: exit_code(bad, no),
     })
 }

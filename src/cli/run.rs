@@ -140,13 +140,23 @@ fn write_report(path: &Path, parts: &[(&str, &InspectedMesh)]) -> Result<(), Fai
             name(path)
         )));
     }
-    std::fs::write(path, quote::measure_page(parts)).map_err(|e| {
+    write(path, &quote::measure_page(parts))
+}
+
+/// Writes a file that was asked for beside the answer.
+pub(super) fn write(path: &Path, text: &str) -> Result<(), Failure> {
+    std::fs::write(path, text).map_err(|e| {
         Failure::of(format!(
             "{}: {}; give a path that can be written",
             name(path),
             plain(&e)
         ))
     })
+}
+
+/// The exit code from that of bad files and whether some answer is no.
+pub(super) fn exit_code(bad: u8, no: bool) -> u8 {
+    bad.max(if no { NO } else { 0 })
 }
 
 /// Runs `fit`.
@@ -175,7 +185,7 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
     Ok(Outcome {
         out,
         errors,
-        exit: bad.max(if nowhere { NO } else { 0 }),
+        exit: exit_code(bad, nowhere),
     })
 }
 
@@ -258,7 +268,7 @@ fn exit_of(answered: &Answered<Estimated>, bad: u8) -> u8 {
     let no = answered
         .iter()
         .any(|(_, r)| r.as_ref().is_ok_and(|e| e.estimate.picked().is_none()));
-    bad.max(if no { NO } else { 0 })
+    exit_code(bad, no)
 }
 
 /// What was asked of a shop about several parts, and the answers.

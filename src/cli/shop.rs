@@ -20,23 +20,17 @@ pub(super) fn open(file: &ShopFile) -> Result<Shop, Failure> {
     }
 }
 
-/// The shop asked with some of its values changed.
+/// The shop asked with some of its values changed. Whether it is in order without them is for [`open`] to say, which is asked first.
 pub(super) fn open_with(file: &ShopFile, changes: &[String]) -> Result<Shop, Failure> {
-    let as_it_is = open(file)?;
-    let text = match &file.file {
-        // It was read a moment ago, so it is there and it is text.
-        Some(path) => String::from_utf8_lossy(&bytes_of(path)?).into_owned(),
-        None => DEMONSTRATION_TOML.to_owned(),
+    let Some(path) = &file.file else {
+        let shop = with_changes(DEMONSTRATION_TOML, "demonstration.toml", changes);
+        return Ok(Shop {
+            demonstration: true,
+            ..shop.map_err(Failure::of)?
+        });
     };
-    let file_name = file
-        .file
-        .as_deref()
-        .map_or("demonstration.toml".to_owned(), name);
-    let shop = with_changes(&text, &file_name, changes).map_err(Failure::of)?;
-    Ok(Shop {
-        demonstration: as_it_is.demonstration,
-        ..shop
-    })
+    let bytes = bytes_of(path)?;
+    with_changes(&String::from_utf8_lossy(&bytes), &name(path), changes).map_err(Failure::of)
 }
 
 fn read(path: &Path) -> Result<Shop, Failure> {

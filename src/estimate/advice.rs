@@ -35,7 +35,7 @@ pub fn what_would_help(estimate: &Estimate, option: &PartOption, shop: &Shop) ->
         return Vec::new();
     };
     let mut all = vec![of_limit(made, material)];
-    all.extend(of_wider(estimate, option, made, shop));
+    all.extend(of_wider(estimate, option, made));
     all.extend(of_cooling(made));
     all
 }
@@ -51,7 +51,7 @@ fn of_bead(made: &Made) -> String {
          to {:.2} mm are laid with it, 0.8 of it",
         h / d,
         w / d,
-        0.8 * d
+        made.bead.tall_from_mm()
     )
 }
 
@@ -159,7 +159,7 @@ fn in_a_row(all: &[String]) -> String {
 }
 
 /// The next wider nozzle of the same machine, as it stands in the same estimate.
-fn of_wider(estimate: &Estimate, option: &PartOption, made: &Made, shop: &Shop) -> Option<String> {
+fn of_wider(estimate: &Estimate, option: &PartOption, made: &Made) -> Option<String> {
     let here_mm = made.bead.nozzle_mm();
     let wider = estimate
         .options
@@ -167,7 +167,7 @@ fn of_wider(estimate: &Estimate, option: &PartOption, made: &Made, shop: &Shop) 
         .filter(|o| o.machine == option.machine);
     let (other, there) = wider
         .filter_map(|o| Some((o, o.made()?)))
-        .filter(|(o, m)| m.bead.nozzle_mm() > here_mm && shop.nozzle(&o.nozzle).is_some())
+        .filter(|(_, m)| m.bead.nozzle_mm() > here_mm)
         .min_by(|a, b| a.1.bead.nozzle_mm().total_cmp(&b.1.bead.nozzle_mm()))?;
     let share = 1.0 - there.seconds.whole_s() / made.seconds.whole_s();
     let word = if share >= 0.0 { "fewer" } else { "more" };

@@ -10,13 +10,11 @@ use super::EstimateError;
 use super::asked::Asked;
 use super::option::Made;
 use super::replan::{Change, melt_doubt};
+use super::sample::Sample;
 use super::table::{Estimate, run};
-use super::walk::{Way, walk};
-use crate::bead::Apron;
 use crate::cost::{Run, ledger};
 use crate::mesh::{InspectedMesh, Trust};
-use crate::pose::{Pose, place};
-use crate::section::{Layers, Region, THIN_MM, sections_thinned};
+use crate::section::{THIN_MM, sections_thinned};
 use crate::shop::Doubt;
 
 /// Hours and price from and to.
@@ -140,9 +138,12 @@ const FINER_SHARE: f64 = 0.3;
 pub(super) fn attach(
     part: &InspectedMesh,
     asked: &Asked<'_>,
+    sample: Option<&Sample>,
     estimate: &mut Estimate,
 ) -> Result<(), EstimateError> {
-    let thinning = finer_over_usual(part, asked, estimate).unwrap_or(1.0);
+    let thinning = sample
+        .and_then(|sample| finer_over_usual(part, sample))
+        .unwrap_or(1.0);
     for option in &mut estimate.options {
         let names = (
             asked.shop.machine(&option.machine),
@@ -190,31 +191,12 @@ pub(super) fn attach(
     Ok(())
 }
 
-/// Seconds of an even sample of the layers of the option picked (or of the first that can make the part), planned on contours
-/// thinned to a third of the usual tolerance, over those planned as usual.
-fn finer_over_usual(part: &InspectedMesh, asked: &Asked<'_>, estimate: &Estimate) -> Option<f64> {
-    let first = || estimate.options.iter().find_map(|option| option.made());
-    let made = estimate.picked().map(|(_, made)| made).or_else(first)?;
-    let posed = place(&part.mesh, &Pose::new(estimate.down, made.pose.turn_deg));
-    let layers = asked.layers(posed.box_mm().1.z, made.bead.height_mm());
-    let count = layers.count.min(SAMPLE);
-    let planes_mm: Vec<f64> = (0..count)
-        .map(|i| layers.middle_mm((2 * i + 1) * layers.count / (2 * count)))
-        .collect();
-    // Layers of a sample have no neighbours to be floor or roof to.
-    let way = Way {
-        floor_mm: 0.0,
-        roof_mm: 0.0,
-        apron: Apron::default(),
-        ..asked.way(made.bead, made.perimeters)
-    };
-    let sampled = Layers { count, ..layers };
+/// Seconds of an even sample of layers planned on contours thinned to a third of the usual tolerance, over those planned as usual.
+fn finer_over_usual(part: &InspectedMesh, sample: &Sample) -> Option<f64> {
+    let planes_mm = sample.planes_mm(SAMPLE);
     let seconds = |thin_mm: f64| {
-        let cut = sections_thinned(&posed, &part.topology, &planes_mm, thin_mm);
-        let support = vec![Region::default(); count];
-        let (_, clocks) = walk(&cut.regions, &support, &sampled, &way, &[made.limits]);
-        clocks.first().map(|clock| clock.layers.seconds())
+        let cut = sections_thinned(&sample.posed, &part.topology, &planes_mm, thin_mm);
+        sample.seconds(&cut.regions)
     };
-    let (usual_s, finer_s) = (seconds(THIN_MM)?, seconds(FINER_SHARE * THIN_MM)?);
-    (usual_s > 0.0).then(|| finer_s / usual_s)
+    Some(seconds(FINER_SHARE * THIN_MM)? / seconds(THIN_MM)?)
 }

@@ -3,14 +3,11 @@
 
 use rayon::prelude::*;
 
-use super::asked::Asked;
-use super::option::Made;
+use super::sample::Sample;
 use super::table::Estimate;
-use super::walk::{Way, walk};
-use crate::bead::{Apron, Bead};
+use crate::bead::Bead;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
-use crate::pose::{Pose, place};
-use crate::section::{Layers, Region, sections_at};
+use crate::section::{Region, sections_at};
 
 /// A wall so close to a step, mm, may as well be on its other side (the issue's own figure).
 const NEAR_MM: f64 = 0.2;
@@ -28,17 +25,12 @@ const FACING_DEG: f64 = 30.0;
 /// A finding where over a tenth of the outline of the option picked belongs to walls within 0.2 mm of a step.
 pub(super) fn finding(
     part: &InspectedMesh,
-    asked: &Asked<'_>,
+    sample: &Sample,
     estimate: &Estimate,
 ) -> Option<Finding> {
     let (option, made) = estimate.picked()?;
-    let posed = place(&part.mesh, &Pose::new(estimate.down, made.pose.turn_deg));
-    let layers = asked.layers(posed.box_mm().1.z, made.bead.height_mm());
-    let count = layers.count.min(SAMPLE);
-    let planes_mm: Vec<f64> = (0..count)
-        .map(|i| layers.middle_mm((2 * i + 1) * layers.count / (2 * count)))
-        .collect();
-    let regions = sections_at(&posed, &part.topology, &planes_mm).regions;
+    let planes_mm = sample.planes_mm(SAMPLE);
+    let regions = sections_at(&sample.posed, &part.topology, &planes_mm).regions;
     let steps_mm = steps_mm(&made.bead, made.perimeters);
     let walls = walls(&regions, steps_mm.last()? + NEAR_MM);
     let step = busiest(&steps_mm, &walls)?;
@@ -46,8 +38,10 @@ pub(super) fn finding(
     if step.length_mm < WORTH_SHARE * whole_mm {
         return None;
     }
-    let sampled = Layers { count, ..layers };
-    let seconds = |grown_mm: f64| seconds_grown(&regions, grown_mm, &sampled, asked, made);
+    let seconds = |grown_mm: f64| {
+        let moved: Vec<Region> = regions.par_iter().map(|r| r.grow(grown_mm)).collect();
+        sample.seconds(&moved)
+    };
     let usual_s = seconds(0.0)?;
     let sides_mm = [step.at_mm - NEAR_MM, step.at_mm + NEAR_MM];
     let [thinner_s, thicker_s] = sides_mm.map(|mm| seconds((mm - step.wall_mm) / 2.0));
@@ -206,28 +200,6 @@ fn busiest(steps_mm: &[f64], walls: &[Wall]) -> Option<Step> {
     let all = steps_mm.iter().map(|at_mm| near(*at_mm));
     all.filter(|step| step.length_mm > 0.0)
         .max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
-}
-
-/// Seconds of paths and travels of sections whose outlines are moved outwards.
-fn seconds_grown(
-    regions: &[Region],
-    grown_mm: f64,
-    layers: &Layers,
-    asked: &Asked<'_>,
-    made: &Made,
-) -> Option<f64> {
-    let moved: Vec<Region> = regions.par_iter().map(|r| r.grow(grown_mm)).collect();
-    // Layers of a sample have no neighbours to be floor or roof to.
-    let way = Way {
-        floor_mm: 0.0,
-        roof_mm: 0.0,
-        apron: Apron::default(),
-        ..asked.way(made.bead, made.perimeters)
-    };
-    let support = vec![Region::default(); moved.len()];
-    let (_, clocks) = walk(&moved, &support, layers, &way, &[made.limits]);
-    let seconds = clocks.first()?.layers.seconds() * made.correction;
-    (seconds > 0.0).then_some(seconds)
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use super::candidate::{Candidate, Possible, State};
 use super::finish::Steps;
 use super::option::{Made, Refusal, Seconds};
 use super::profile::LayerFigures;
-use super::replan::{Change, Replanned, changes};
+use super::replan::{Change, changes, replanned};
 use super::table::run;
 use super::walk::{Laid, Way, walk_watched};
 use crate::bead::{Bead, Columns};
@@ -295,11 +295,7 @@ fn made(
         roughness_um: steps.roughness_um(possible.bead.height_mm()),
         row: possible.row.clone(),
         correction,
-        replanned: timed
-            .changed
-            .iter()
-            .map(|(change, clock)| Replanned::of(*change, clock, correction))
-            .collect(),
+        replanned: replanned(clock, &timed.changed, &possible.limits, correction),
         profile: timed
             .profile
             .iter()

@@ -19,6 +19,7 @@ mod other_poses;
 mod pick;
 mod profile;
 mod replan;
+mod sample;
 mod table;
 mod unit;
 mod walk;

@@ -1,6 +1,6 @@
 //! One input of an option changed, and the option timed again: what bands and advice are made of.
 
-use crate::motion::{Clock, Limits, Speeds};
+use crate::motion::{Clock, Limits};
 use crate::shop::{Doubt, RowUsed};
 
 /// An input that is changed.
@@ -49,13 +49,26 @@ pub struct Replanned {
     pub seconds: f64,
 }
 
-impl Replanned {
-    pub(super) fn of(change: Change, clock: &Clock, correction: f64) -> Replanned {
-        Replanned {
-            change,
-            seconds: clock.seconds() * correction,
-        }
+/// What a clock says to each of its changes, and without the wait for the least layer time, which needs no other clock.
+pub(super) fn replanned(
+    clock: &Clock,
+    changed: &[(Change, Clock)],
+    limits: &Limits,
+    correction: f64,
+) -> Vec<Replanned> {
+    let of = |change: Change, seconds: f64| Replanned {
+        change,
+        seconds: seconds * correction,
+    };
+    let mut all: Vec<Replanned> = changed
+        .iter()
+        .map(|(change, clock)| of(*change, clock.seconds()))
+        .collect();
+    if limits.least_layer_s > 0.0 {
+        let without_s = clock.seconds() - clock.layers.stretch_s;
+        all.push(of(Change::NoLeastLayer, without_s));
     }
+    all
 }
 
 /// How far the melt limit of a row may be off, as a fraction; `None` where nothing is known of it.
@@ -66,7 +79,7 @@ pub(super) fn melt_doubt(row: Option<&RowUsed>, doubt: &Doubt) -> Option<f64> {
     })
 }
 
-/// The limits of an option under each change that can make a difference.
+/// The limits of an option under each change that needs a clock of its own and can make a difference.
 pub(super) fn changes(
     limits: &Limits,
     row: Option<&RowUsed>,
@@ -83,13 +96,6 @@ pub(super) fn changes(
         all.push((Change::MeltDoubled, with_melt(limits, 2.0)));
         all.push((Change::MeltFifthMore, with_melt(limits, 1.2)));
     }
-    if limits.least_layer_s > 0.0 {
-        let freed = Limits {
-            least_layer_s: 0.0,
-            ..*limits
-        };
-        all.push((Change::NoLeastLayer, freed));
-    }
     all
 }
 
@@ -102,18 +108,8 @@ fn with_melt(limits: &Limits, factor: f64) -> Limits {
 
 /// Speeds and acceleration of a machine so many times as fast. What a corner may deviate stays.
 fn with_motion(limits: &Limits, factor: f64) -> Limits {
-    let s = &limits.speeds;
     Limits {
-        speeds: Speeds {
-            outer_mm_s: s.outer_mm_s * factor,
-            inner_mm_s: s.inner_mm_s * factor,
-            fill_mm_s: s.fill_mm_s * factor,
-            open_mm_s: s.open_mm_s * factor,
-            sliver_mm_s: s.sliver_mm_s * factor,
-            support_mm_s: s.support_mm_s * factor,
-            travel_mm_s: s.travel_mm_s * factor,
-            first_layer_mm_s: s.first_layer_mm_s * factor,
-        },
+        speeds: limits.speeds.times(factor),
         acceleration_mm_s2: limits.acceleration_mm_s2 * factor,
         ..*limits
     }

@@ -13,6 +13,7 @@ use super::making::make_all;
 use super::option::{Made, PartOption, Seconds};
 use super::other_poses;
 use super::pick::{Pick, pick};
+use super::sample::Sample;
 use crate::cost::{Ledger, Run, price_breaks};
 use crate::mesh::{Finding, Grade, InspectedMesh};
 use crate::pose::{Down, Footprints, Pose, SupportGuess, choose_down};
@@ -137,11 +138,12 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
         options,
         pick,
     };
-    band::attach(part, &asked, &mut result)?;
+    let sample = Sample::of(part, &asked, &result);
+    band::attach(part, &asked, sample.as_ref(), &mut result)?;
     result.findings.extend(gaps.finding());
     result.findings.extend(option_findings(&result, part));
     result.findings.extend(long_layers(&result, asked.material));
-    let steps = bead_steps::finding(part, &asked, &result);
+    let steps = sample.and_then(|sample| bead_steps::finding(part, &sample, &result));
     result.findings.extend(steps);
     result.other_pose = other_poses::remark(part, &asked, &footprints, &result);
     Ok(result)

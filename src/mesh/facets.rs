@@ -52,8 +52,10 @@ pub(super) fn drop_degenerate(
 
 /// The first corner of the first of `count` facets of some kind.
 fn first_of(mesh: &Mesh, count: usize, kind: impl Fn(&[u32; 3]) -> bool) -> Option<Point3<f64>> {
-    let mut facets = mesh.triangles.iter().filter(|_| count > 0);
-    let first = facets.find(|facet| kind(facet))?;
+    if count == 0 {
+        return None;
+    }
+    let first = mesh.triangles.iter().find(|facet| kind(facet))?;
     Some(mesh.vertices_mm[first[0] as usize])
 }
 

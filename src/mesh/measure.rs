@@ -87,14 +87,15 @@ struct Sums {
 impl Sums {
     /// Adds a facet; whether it has no area.
     fn add(&mut self, [a, b, c]: [Vector3<f64>; 3]) -> bool {
-        let normal = (b - a).cross(&(c - a));
+        let (u, v) = (b - a, c - a);
+        let normal = u.cross(&v);
         let two_areas_squared = normal.norm_squared();
         let six_volumes = a.dot(&b.cross(&c));
         self.six_volumes += six_volumes;
         self.two_areas += two_areas_squared.sqrt();
         self.moments += (a + b + c) * six_volumes;
         self.area_vectors += normal;
-        let squared = [b - a, c - a, c - b].map(|side| side.norm_squared());
+        let squared = [u, v, c - b].map(|side| side.norm_squared());
         let longest = squared[0].max(squared[1]).max(squared[2]);
         two_areas_squared <= NO_AREA_SQUARED * longest * longest
     }

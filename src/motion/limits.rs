@@ -24,6 +24,20 @@ pub struct Speeds {
 }
 
 impl Speeds {
+    /// All of them so many times as fast.
+    pub fn times(&self, factor: f64) -> Speeds {
+        Speeds {
+            outer_mm_s: self.outer_mm_s * factor,
+            inner_mm_s: self.inner_mm_s * factor,
+            fill_mm_s: self.fill_mm_s * factor,
+            open_mm_s: self.open_mm_s * factor,
+            sliver_mm_s: self.sliver_mm_s * factor,
+            support_mm_s: self.support_mm_s * factor,
+            travel_mm_s: self.travel_mm_s * factor,
+            first_layer_mm_s: self.first_layer_mm_s * factor,
+        }
+    }
+
     /// The speed of a role, mm/s.
     pub fn of(&self, role: Role) -> f64 {
         match role {

@@ -146,6 +146,9 @@ pub fn layers_svg(part: &str, option: &PartOption, made: &Made) -> Result<String
     Ok(svg)
 }
 
+/// One panel of the plot: its name, the figure drawn, and the height of a line across it, 0 for none.
+type Panel = (&'static str, fn(&LayerFigures) -> f64, f64);
+
 const SIZE: (u32, u32) = (900, 780);
 const CURVE: RGBColor = RGBColor(0, 84, 120);
 const CAP: RGBColor = RGBColor(170, 60, 20);
@@ -159,7 +162,7 @@ fn draw<'a>(svg: &'a mut String, title: &str, made: &Made) -> Result<(), DrawErr
     let panels = root.split_evenly((3, 1));
     let top_mm = made.profile.last().map_or(1.0, |layer| layer.top_mm);
     let cap = made.limits.melt_cap_mm3_s.unwrap_or(0.0) / made.correction;
-    let figures: [(&str, fn(&LayerFigures) -> f64, f64); 3] = [
+    let figures: [Panel; 3] = [
         ("seconds a layer", |layer| layer.seconds, 0.0),
         ("section, cm2", |layer| layer.area_mm2 / 100.0, 0.0),
         (

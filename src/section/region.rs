@@ -219,7 +219,8 @@ impl Region {
         self.rings.len() == other.rings.len() && sides(self) == sides(other)
     }
 
-    /// Contours thinned to the set's own tolerance ([`THIN_MM`] where nothing else was said), halved until the area changes by less than 0.1 %.
+    /// Contours thinned to the set's own tolerance ([`THIN_MM`] where nothing else was said), halved until the area changes by
+    /// less than 0.1 %.
     pub fn thinned(&self) -> Region {
         self.thinned_to(self.thin_mm)
     }

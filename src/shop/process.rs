@@ -65,35 +65,30 @@ const FREE_HOLE: Field = mm(
     0.0,
     1000.0,
 );
-
 const FIRST_LAYER: Field = mm(
     "first_layer_mm",
     "the thickness of the first layer",
     0.02,
     20.0,
 );
-
 const BRIM: Field = mm(
     "brim_mm",
     "how far a brim reaches out (0 is none)",
     0.0,
     100.0,
 );
-
 const PURGE_LINE: Field = mm(
     "purge_line_mm",
     "the length of the line that is laid to purge the nozzle (0 is none)",
     0.0,
     100_000.0,
 );
-
 const CLEARANCE: Field = mm(
     "support_clearance_mm",
     "the gap left between support and part (0 is none)",
     0.0,
     10.0,
 );
-
 const CONTACT_LAYERS: Field = Field::new(
     "contact_layers",
     "how many layers of support under the part are solid",

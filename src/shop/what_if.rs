@@ -16,9 +16,9 @@ const SINGLES: [&str; 3] = ["shop", "process", "rates"];
 /// # Errors
 /// A sentence that names the change and says what would be right; the shop must be as good as any other afterwards.
 pub fn with_changes(text: &str, file_name: &str, changes: &[String]) -> Result<Shop, String> {
-    let mut document: DocumentMut = text.parse().map_err(|_| {
-        read_shop(text, file_name).map_or_else(|e| e.to_string(), |_| String::new())
-    })?;
+    let mut document: DocumentMut = text
+        .parse()
+        .map_err(|fault: toml_edit::TomlError| format!("{file_name}: {}", fault.message()))?;
     for change in changes {
         let wrong = |why: String| format!("--what-if {change}: {why}");
         let (key, value) = change.split_once('=').ok_or_else(|| {
