@@ -333,9 +333,9 @@ fn a_wall_held_by_melt_takes_a_step_in_time_only_with_its_beads() {
 
 /// Expected: derived from the design text. What is narrower than half a spacing behind the outermost bead is not laid (and
 /// charged all the same), so a wall is short by the most just before its third bead, at `w + 1.5 s` with two beads:
-/// `1 - 2 s/(w + 1.5 s)`. Walls of whole beads are full.
+/// `1 - 2 s/(w + 1.5 s)`. Nowhere does more than `w - s/2` of its thickness go bare: that gap and the rounded flanks.
 #[test]
-fn a_wall_is_short_of_plastic_by_less_than_half_a_bead() {
+fn a_wall_is_short_of_plastic_by_less_than_a_bead() {
     let bead = Bead::of_nozzle(0.6).unwrap();
     let (w, s) = (bead.width_mm(), bead.spacing_mm());
     let mut most = (0.0f64, 0.0);
@@ -348,12 +348,9 @@ fn a_wall_is_short_of_plastic_by_less_than_half_a_bead() {
             .iter()
             .map(|stroke| stroke.segments_mm.iter().sum::<f64>() * stroke.bead_mm2)
             .sum();
-        if hundredths % 10 == 0 || hundredths < 110 {eprintln!("DBG {thickness_mm} {:.4} {:?}", 1.0 - beads_mm3 / (kept_mm2 * bead.height_mm()), course.strokes.iter().map(|s| (s.role.name(), s.segments_mm.iter().sum::<f64>().round(), (s.bead_mm2*100.0).round())).collect::<Vec<_>>());}
         let short = 1.0 - beads_mm3 / (kept_mm2 * bead.height_mm());
-        assert!(
-            short * thickness_mm < 0.5 * s + 0.03,
-            "{thickness_mm}: {short}"
-        );
+        let most_mm = w - 0.5 * s + 0.01;
+        assert!(short * thickness_mm < most_mm, "{thickness_mm}: {short}");
         assert!(short > -0.07, "{thickness_mm}: {short}");
         if short > most.0 {
             most = (short, thickness_mm);

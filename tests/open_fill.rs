@@ -41,7 +41,7 @@ fn open_paths(plan: &LayerPlan) -> impl Iterator<Item = &Path> {
         .filter(|p| p.role == Role::Open)
 }
 
-/// Length of the lines, length of the joins between them, and number of lines and of joins.
+/// What is laid in lines and what in the joins between them.
 struct Lengths {
     lines_mm: f64,
     joins_mm: f64,
