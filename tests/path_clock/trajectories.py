@@ -16,7 +16,7 @@ from pathlib import Path
 
 from ruckig import InputParameter, Result, Ruckig, Trajectory
 
-BOUND = 0.005
+BOUND = 1e-9
 RETRACTION_OVER_MM = 2.0
 
 mover = Ruckig(1)
@@ -114,7 +114,7 @@ def main():
             )
             failed |= offs[-1] > BOUND
     if failed:
-        raise SystemExit(f"a layer is off by more than {100 * BOUND} %")
+        raise SystemExit(f"a layer is off by more than {BOUND:.0e} of its time")
 
 
 main()
