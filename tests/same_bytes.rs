@@ -18,6 +18,14 @@ fn answer(threads: &str, args: &[&str]) -> Vec<u8> {
 
 fn same(args: &[&str]) {
     let (one, four) = (answer("1", args), answer("4", args));
+    let text = String::from_utf8(one.clone()).unwrap();
+    assert!(
+        text.split("\"support_g\":").skip(1).any(|rest| {
+            let end = rest.find([',', '}']).unwrap();
+            rest[..end].parse().is_ok_and(|grams: f64| grams > 0.0)
+        }),
+        "{args:?}: nothing is held up"
+    );
     let first = one.iter().zip(&four).position(|(a, b)| a != b);
     assert!(
         one == four,
@@ -27,14 +35,16 @@ fn same(args: &[&str]) {
     );
 }
 
-/// Expected: the design text (all sums in the order of the layers).
+/// Expected: the design text (all sums in the order of the layers). Open fill looks at layers around each.
 #[test]
-fn one_thread_and_four_answer_alike_for_a_solid_block() {
+fn one_thread_and_four_answer_alike_for_a_block() {
     same(&["models/cleat_block.stl"]);
+    same(&["models/cleat_block.stl", "--fill", "0.3"]);
 }
 
 /// Expected: the design text (all sums in the order of the layers). Open fill looks at layers around each.
 #[test]
-fn one_thread_and_four_answer_alike_for_open_fill() {
+fn one_thread_and_four_answer_alike_for_a_thin_walled_part() {
+    same(&["models/binnacle.stl"]);
     same(&["models/binnacle.stl", "--fill", "0.3"]);
 }
