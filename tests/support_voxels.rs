@@ -1,19 +1,27 @@
 //! The volume of support columns against a count on plain grids of cells. The count knows the solids by their closed
-//! forms and the rule by its text: what a layer has beyond the one below grown by `h tan(angle)` is held up, with the
-//! whole step around it; columns go down to the bed or to the part. It sees no polygon.
+//! forms, or a mesh by upright rays, and the rule by its text: what a layer has beyond the one below grown by `h tan(angle)`
+//! is held up, with the whole step around it; columns go down to the bed or to the part. It sees no polygon. What is laid in
+//! the columns is held against their volume.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod meshes;
 
-use beadtally::bead::{Overhang, support_regions};
-use beadtally::mesh::Mesh;
-use beadtally::section::{Layers, sections};
+use beadtally::bead::{
+    Bead, Exposed, LayerInput, Laying, Overhang, Path, plan_layer, support_regions,
+};
+use beadtally::estimate::{Way, walk};
+use beadtally::mesh::{InspectedMesh, Mesh};
+use beadtally::pose::{Down, Pose, place};
+use beadtally::section::{Layers, Region, sections};
 use meshes::solids::{block, polygon_area, sphere, turned};
-use meshes::{inspected, mapped, moved, together};
+use meshes::{demonstration, inspected, mapped, moved, scaled, together};
 use nalgebra::Point3;
 
 /// Side of a cell, mm.
 const CELL_MM: f64 = 0.1;
+/// The same for parts with narrow overhangs, counted twice: what a cell gets wrong on their borders is in proportion to its
+/// side, so `2 x (count with half the side) - count` is free of it (Richardson 1911, from memory).
+const FINE_CELLS_MM: [f64; 2] = [0.1, 0.05];
 /// Thickness of a layer, mm: ten cells, so that a cell weighs little in the angle of a face.
 const LAYER_MM: f64 = 1.0;
 
@@ -27,20 +35,26 @@ struct Solid<'a> {
 /// One boolean per cell of a layer.
 #[derive(Clone)]
 struct Grid {
+    cell_mm: f64,
     wide: usize,
     deep: usize,
     cells: Vec<bool>,
 }
 
 impl Grid {
-    fn section(solid: &Solid<'_>, z: f64) -> Grid {
-        let count = |mm: f64| (mm / CELL_MM - 1e-9).ceil() as usize;
+    fn section(solid: &Solid<'_>, z: f64, cell_mm: f64) -> Grid {
+        let count = |mm: f64| (mm / cell_mm - 1e-9).ceil() as usize;
         let (wide, deep) = (count(solid.size_mm[0]), count(solid.size_mm[1]));
-        let at = |i: usize| (i as f64 + 0.5) * CELL_MM;
+        let at = |i: usize| (i as f64 + 0.5) * cell_mm;
         let cells = (0..wide * deep)
             .map(|c| (solid.holds)(at(c % wide), at(c / wide), z))
             .collect();
-        Grid { wide, deep, cells }
+        Grid {
+            cell_mm,
+            wide,
+            deep,
+            cells,
+        }
     }
 
     fn count(&self) -> usize {
@@ -58,7 +72,7 @@ impl Grid {
     /// Of `among`, the cells within `reach_mm` of a cell of this grid.
     fn near(&self, among: &Grid, reach_mm: f64) -> Grid {
         // The middle of a border cell lies half a cell inside the border on average.
-        let reach = reach_mm / CELL_MM + 0.5;
+        let reach = reach_mm / self.cell_mm + 0.5;
         let whole = reach.floor() as isize;
         let disc: Vec<(isize, isize)> = (-whole..=whole)
             .flat_map(|dy| (-whole..=whole).map(move |dx| (dx, dy)))
@@ -82,10 +96,10 @@ impl Grid {
 }
 
 /// Volume of the columns by counting cells, mm3.
-fn counted_mm3(solid: &Solid<'_>, angle_deg: f64) -> f64 {
+fn counted_mm3(solid: &Solid<'_>, angle_deg: f64, cell_mm: f64) -> f64 {
     let count = (solid.size_mm[2] / LAYER_MM).round() as usize;
     let layers: Vec<Grid> = (0..count)
-        .map(|k| Grid::section(solid, (k as f64 + 0.5) * LAYER_MM))
+        .map(|k| Grid::section(solid, (k as f64 + 0.5) * LAYER_MM, cell_mm))
         .collect();
     let reach_mm = LAYER_MM * angle_deg.to_radians().tan();
     let mut column = layers[0].cellwise(&layers[0], |_, _| false);
@@ -100,24 +114,99 @@ fn counted_mm3(solid: &Solid<'_>, angle_deg: f64) -> f64 {
         column = column.cellwise(below, |a, part| a && !part);
         cells += column.count();
     }
-    cells as f64 * CELL_MM * CELL_MM * LAYER_MM
+    cells as f64 * cell_mm * cell_mm * LAYER_MM
+}
+
+fn base(angle_deg: f64) -> Overhang {
+    Overhang {
+        angle_deg,
+        free_span_mm: 0.0,
+        free_hole_mm: 0.0,
+    }
 }
 
 fn columns_mm3(mesh: Mesh, angle_deg: f64) -> f64 {
     let part = inspected(mesh);
     let layers = Layers::of(part.mesh.box_mm().1.z, LAYER_MM, LAYER_MM);
     let regions = sections(&part.mesh, &part.topology, &layers).regions;
-    let base = Overhang {
-        angle_deg,
-        free_span_mm: 0.0,
-        free_hole_mm: 0.0,
-    };
-    let columns = support_regions(&regions, &layers, &base);
-    columns
-        .iter()
-        .enumerate()
-        .map(|(k, column)| column.area_mm2() * layers.thickness_mm(k))
-        .sum()
+    volume_mm3(
+        &support_regions(&regions, &layers, &base(angle_deg)),
+        &layers,
+    )
+}
+
+fn volume_mm3(columns: &[Region], layers: &Layers) -> f64 {
+    let areas = columns.iter().map(Region::area_mm2).enumerate();
+    areas.map(|(k, mm2)| mm2 * layers.thickness_mm(k)).sum()
+}
+
+/// A mesh on a grid of upright rays through the middles of cells: the heights at which each goes in (below 0) and out.
+struct Rays {
+    cell_mm: f64,
+    wide: usize,
+    by_cell: Vec<Vec<(f64, i32)>>,
+}
+
+impl Rays {
+    fn through(mesh: &Mesh, cell_mm: f64) -> Rays {
+        let size = mesh_size(mesh);
+        let count = |mm: f64| (mm / cell_mm - 1e-9).ceil() as usize;
+        let (wide, deep) = (count(size[0]), count(size[1]));
+        let mut by_cell = vec![Vec::new(); wide * deep];
+        for facet in 0..mesh.triangles.len() {
+            let [a, b, c] = mesh.corners(facet);
+            // Twice the area in plan; facets seen from below have it negative, upright ones are met by no ray.
+            let turn = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
+                (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+            };
+            let plan = [a, b, c].map(|v| [v.x, v.y]);
+            let whole = turn(plan[0], plan[1], plan[2]);
+            if whole.abs() < 1e-12 {
+                continue;
+            }
+            let cells = |axis: usize, most: usize| {
+                let of = plan.map(|v| v[axis]);
+                let low = of.iter().copied().fold(f64::INFINITY, f64::min);
+                let high = of.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+                let past = (high / cell_mm + 0.5).ceil().max(0.0) as usize;
+                (low / cell_mm - 0.5).floor().max(0.0) as usize..past.min(most)
+            };
+            for row in cells(1, deep) {
+                for column in cells(0, wide) {
+                    // A hair beside the middle, so that no ray meets an edge of a part drawn in round numbers.
+                    let at = [
+                        (column as f64 + 0.5) * cell_mm + 1.3e-7,
+                        (row as f64 + 0.5) * cell_mm + 2.9e-7,
+                    ];
+                    let weights = [
+                        turn(plan[1], plan[2], at) / whole,
+                        turn(plan[2], plan[0], at) / whole,
+                        turn(plan[0], plan[1], at) / whole,
+                    ];
+                    if weights.iter().all(|w| *w >= 0.0) {
+                        let z = weights[0] * a.z + weights[1] * b.z + weights[2] * c.z;
+                        by_cell[row * wide + column].push((z, whole.signum() as i32));
+                    }
+                }
+            }
+        }
+        Rays {
+            cell_mm,
+            wide,
+            by_cell,
+        }
+    }
+
+    /// Whether the surface above a cell winds around it.
+    fn hold(&self, x: f64, y: f64, z: f64) -> bool {
+        let cell = (y / self.cell_mm) as usize * self.wide + (x / self.cell_mm) as usize;
+        let above = self.by_cell[cell].iter().filter(|(at, _)| *at > z);
+        above.map(|(_, way)| way).sum::<i32>() > 0
+    }
+}
+
+fn on_the_bed(part: &InspectedMesh, scale: f64) -> Mesh {
+    place(&scaled(&part.mesh, scale), &Pose::new(Down::ZMinus, 0.0))
 }
 
 /// Holds the columns to the count within 3 %, and the count to a closed form where there is one.
@@ -126,7 +215,7 @@ fn hold(what: &str, mesh: Mesh, solid: &Solid<'_>, closed_form_mm3: Option<f64>)
         assert!((mm - right).abs() < 0.01 * right, "{what}: {mm}, {right}");
     }
     let ours = columns_mm3(mesh, 45.0);
-    let counted = counted_mm3(solid, 45.0);
+    let counted = counted_mm3(solid, 45.0, CELL_MM);
     println!(
         "{what:16} columns {ours:9.1} mm3, cells {counted:9.1} mm3, {:+.2} %; closed form {closed_form_mm3:?}",
         100.0 * (ours / counted - 1.0)
@@ -205,7 +294,7 @@ fn a_plate_that_leans_forty_degrees_is_not_held_up() {
         size_mm: [12.0 + 30.0 * lean, 30.0, 30.0],
         holds: &|x, _, z| within(x - lean * z, 0.0, 12.0),
     };
-    assert_eq!(counted_mm3(&solid, 45.0), 0.0);
+    assert_eq!(counted_mm3(&solid, 45.0, CELL_MM), 0.0);
 }
 
 /// Expected: cells, and by hand. A flat cap of radius 20 on a stem of radius 5 over a foot of radius 10 and height 4: the
@@ -257,4 +346,175 @@ fn a_ball_on_the_bed_is_held_up_to_where_it_leans_forty_five_degrees() {
         },
     };
     hold("ball", mesh, &solid, None);
+}
+
+/// Holds the columns to cells by upright rays through the mesh.
+fn hold_demonstration(file: &str, scale: f64) {
+    let mesh = on_the_bed(&demonstration(file), scale);
+    let counts = FINE_CELLS_MM.map(|cell_mm| {
+        let rays = Rays::through(&mesh, cell_mm);
+        let solid = Solid {
+            size_mm: mesh_size(&mesh),
+            holds: &|x, y, z| rays.hold(x, y, z),
+        };
+        counted_mm3(&solid, 45.0, cell_mm)
+    });
+    let counted = 2.0 * counts[1] - counts[0];
+    let ours = columns_mm3(mesh, 45.0);
+    println!(
+        "{file:16} columns {ours:9.1} mm3, cells {:9.1} and {:9.1} mm3, without their border {counted:9.1} mm3, {:+.2} %",
+        counts[0],
+        counts[1],
+        100.0 * (ours / counted - 1.0)
+    );
+    assert!((ours / counted - 1.0).abs() < 0.03, "{file}");
+}
+
+/// Expected: cells by upright rays through the mesh.
+#[test]
+fn a_vent_is_held_up_where_cells_say() {
+    hold_demonstration("cowl_vent.stl", 0.5);
+}
+
+/// Expected: cells by upright rays through the mesh.
+#[test]
+fn a_block_with_overhangs_is_held_up_where_cells_say() {
+    hold_demonstration("cleat_block.stl", 0.5);
+}
+
+// --- What is laid in the columns ---
+
+const FRACTION: f64 = 0.2;
+
+fn laying() -> Laying {
+    Laying {
+        bead: Bead::of_nozzle(0.6).unwrap(),
+        perimeters: 2,
+        fill: 1.0,
+        support_fraction: FRACTION,
+    }
+}
+
+/// Columns of a part in layers of the bead's height, its sections and layers.
+fn columns(mesh: Mesh) -> (Vec<Region>, Vec<Region>, Layers) {
+    let part = inspected(mesh);
+    let h = laying().bead.height_mm();
+    let layers = Layers::of(part.mesh.box_mm().1.z, h, h);
+    let regions = sections(&part.mesh, &part.topology, &layers).regions;
+    let columns = support_regions(&regions, &layers, &base(45.0));
+    (columns, regions, layers)
+}
+
+/// What a walk says is laid in the columns over `fraction` of their volume.
+fn laid_share(mesh: Mesh) -> f64 {
+    let (columns, regions, layers) = columns(mesh);
+    let way = Way {
+        laying: laying(),
+        floor_mm: 1.0,
+        roof_mm: 1.0,
+        apron: Default::default(),
+    };
+    let (laid, _) = walk(
+        &regions,
+        &columns,
+        &layers,
+        &way,
+        &[meshes::job::bare_limits(
+            meshes::job::one_speed(100.0, 200.0),
+            1000.0,
+            None,
+        )],
+    );
+    laid.support_mm3 / FRACTION / volume_mm3(&columns, &layers)
+}
+
+fn slab_on_two_walls(length: f64, width: f64) -> Mesh {
+    together(
+        &block([0.0, 0.0, 4.0], [length, width, 6.0]),
+        &together(
+            &block([0.0, 0.0, 0.0], [5.0, width, 4.0]),
+            &block([length - 5.0, 0.0, 0.0], [length, width, 4.0]),
+        ),
+    )
+}
+
+/// Expected: the design text (lines `s/support_fraction` apart). The slab is so large because the joins at the columns' border
+/// come on top: see the next test.
+#[test]
+fn support_of_a_large_slab_lays_its_fraction_of_the_columns() {
+    let share = laid_share(slab_on_two_walls(310.0, 300.0));
+    println!("slab of 300 mm: support laid is {share:.4} of its fraction");
+    assert!((share - 1.0).abs() < 0.03, "{share}");
+}
+
+/// Length of lines, number of lines, and length of the joins between them; lines run at 45 degrees.
+fn lines_and_joins(paths: &[Path], layer: usize) -> (f64, usize, f64) {
+    let up = if layer.is_multiple_of(2) { 1.0 } else { -1.0 };
+    let (mut lines_mm, mut lines, mut joins_mm) = (0.0, 0, 0.0);
+    for pair in paths.iter().flat_map(|path| path.points_mm.windows(2)) {
+        let (dx, dy) = (pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
+        if (dx - up * dy).abs() < 1e-6 {
+            lines_mm += dx.hypot(dy);
+            lines += 1;
+        } else {
+            joins_mm += dx.hypot(dy);
+        }
+    }
+    (lines_mm, lines, joins_mm)
+}
+
+/// Expected: derived. Lines `s/fraction` apart, drawn out to a border at 45 degrees (`0.35 s sqrt(2)` at each end), cover the
+/// fraction of a column; a join from one line to the next along such a border is `sqrt(2)` spacings long.
+#[test]
+fn lines_of_support_lay_the_fraction_and_joins_come_on_top() {
+    let root = std::f64::consts::SQRT_2;
+    let s = laying().bead.spacing_mm();
+    for width in [40.0, 60.0, 120.0] {
+        let (columns, regions, layers) = columns(slab_on_two_walls(width + 10.0, width));
+        for layer in [2, 3] {
+            let input = LayerInput {
+                section: &regions[layer],
+                support: &columns[layer],
+                exposed: Exposed::Everything,
+                thickness_mm: layers.thickness_mm(layer),
+                layer,
+            };
+            let plan = plan_layer(&input, &laying());
+            let (lines_mm, lines, joins_mm) = lines_and_joins(&plan.support, layer);
+            let wanted_mm = FRACTION * columns[layer].area_mm2() / s;
+            let drawn_out = lines_mm + lines as f64 * 2.0 * 0.35 * s * root;
+            println!(
+                "column of {width} mm, layer {layer}: lines {:+.1} %, with joins and short ends {:+.1} %",
+                100.0 * (drawn_out / wanted_mm - 1.0),
+                100.0 * ((lines_mm + joins_mm) / wanted_mm - 1.0)
+            );
+            assert!((drawn_out / wanted_mm - 1.0).abs() < 0.03, "{width}");
+            let join = root * s / FRACTION;
+            let joins = (lines - 1) as f64 * join;
+            assert!(
+                (joins_mm - joins).abs() < 4.0 * join,
+                "{width}: {joins_mm}, {joins}"
+            );
+        }
+    }
+}
+
+/// Expected: derived, the bounds of a loose law: lines that end 0.35 s inside a round border lay less, joins along it more.
+#[test]
+fn support_of_small_round_parts_is_its_fraction_within_what_joins_add() {
+    let cap = [
+        [0.0, 0.0],
+        [5.0, 0.0],
+        [5.0, 16.0],
+        [20.0, 16.0],
+        [20.0, 19.0],
+        [0.0, 19.0],
+    ];
+    let mushroom = moved(&turned(&cap, 180, false), [20.0, 20.0, 0.0]);
+    let ball = moved(&sphere(20.0, 96, 192), [20.0; 3]);
+    for (what, mesh) in [("mushroom", mushroom), ("ball", ball)] {
+        let share = laid_share(mesh);
+        println!("{what}: support laid is {share:.4} of its fraction");
+        assert!(share > 0.9 && share < 1.5, "{what}: {share}");
+    }
 }
