@@ -165,7 +165,7 @@ fn hold(what: &str, parts: &[Part]) {
         .flat_map(|part| NOZZLES_MM.map(|d| (part, d)))
         .collect();
     let all: Vec<Found> = cases.par_iter().map(|(p, d)| look(p, *d)).collect();
-    let mut slivers = 0;
+    let (mut slivers, mut widest) = (0, 0.0f64);
     for ((part, nozzle_mm), found) in cases.iter().zip(&all) {
         let bead = Bead::of_nozzle(*nozzle_mm).unwrap();
         if found.out_mm > TOLERANCE_MM {
@@ -199,12 +199,13 @@ fn hold(what: &str, parts: &[Part]) {
             found.widest_sliver_mm
         );
         slivers += found.slivers;
+        widest = widest.max(found.widest_sliver_mm / widest_mm);
     }
     let clean = all.iter().filter(|f| f.out_mm <= TOLERANCE_MM).count();
     let whole_mm: f64 = all.iter().map(|f| f.whole_mm).sum();
     let over_mm: f64 = all.iter().map(|f| f.over_mm).sum();
     println!(
-        "{what}: {} cases, {clean} wholly inside; {over_mm:.0} mm of {:.1} km out by over {TOLERANCE_MM} mm; {slivers} slivers",
+        "{what}: {} cases, {clean} wholly inside; {over_mm:.0} mm of {:.1} km out by over {TOLERANCE_MM} mm; {slivers} slivers, the widest {widest:.3} of what gets a loop",
         all.len(),
         whole_mm / 1e6
     );
@@ -224,4 +225,38 @@ fn beads_of_found_parts_lie_inside_them() {
         return;
     }
     hold("found parts", &parts);
+}
+
+/// Expected: the design text. The least section found whose fill runs through a hole: subtracting the wide part of the fill
+/// leaves a film of 0.0005 mm around the hole that hangs on a narrow piece, and the loops of that piece are inset from the
+/// film's outside too.
+#[test]
+#[ignore = "a fault that is not mended yet, see docs/accuracy.md"]
+fn loops_of_narrow_fill_stay_out_of_a_hole_with_a_film_around() {
+    let section = Region::from_rings([
+        vec![
+            [94.0, 41.0732],
+            [79.0, 55.0],
+            [73.6909, 57.6641],
+            [87.5969, 20.0],
+        ],
+        vec![[77.0, 46.0], [79.1134, 46.8787], [81.2007, 45.6732]],
+        vec![
+            [88.2024, 41.6294],
+            [89.0292, 41.152],
+            [89.8264, 40.632],
+            [89.8267, 37.708],
+        ],
+    ]);
+    let bead = Bead::of_nozzle(0.4).unwrap();
+    let border = Border::of(&section).unwrap();
+    for stroke in course(&section, 0, &laying(bead, 3)).0.strokes {
+        for place in places(&stroke) {
+            assert!(
+                stroke.role == Role::Sliver || border.depth_mm(place) > 0.0,
+                "{} at {place:?}",
+                stroke.role.name()
+            );
+        }
+    }
 }
