@@ -19,9 +19,8 @@ use nalgebra::Point3;
 
 /// Side of a cell, mm.
 const CELL_MM: f64 = 0.1;
-/// The same for parts with narrow overhangs, counted twice: what a cell gets wrong on their borders is in proportion to its
-/// side, so `2 x (count with half the side) - count` is free of it (Richardson 1911, from memory).
-const FINE_CELLS_MM: [f64; 2] = [0.1, 0.05];
+/// The same for parts with many narrow overhangs, on whose borders cells of 0.1 mm miss 5 %.
+const FINE_CELL_MM: f64 = 0.025;
 /// Thickness of a layer, mm: ten cells, so that a cell weighs little in the angle of a face.
 const LAYER_MM: f64 = 1.0;
 
@@ -69,27 +68,44 @@ impl Grid {
         }
     }
 
+    /// Of every cell the distance along its row to a cell of this grid, in cells, `most` and a bit where there is none as near.
+    fn along_rows(&self, most: usize) -> Vec<usize> {
+        let mut distance = vec![most + 1; self.cells.len()];
+        let mut go = |cells: &mut dyn Iterator<Item = usize>| {
+            let mut last = most + 1;
+            for c in cells {
+                last = if self.cells[c] {
+                    0
+                } else {
+                    (last + 1).min(most + 1)
+                };
+                distance[c] = distance[c].min(last);
+            }
+        };
+        for row in 0..self.deep {
+            let cells = row * self.wide..(row + 1) * self.wide;
+            go(&mut cells.clone());
+            go(&mut cells.rev());
+        }
+        distance
+    }
+
     /// Of `among`, the cells within `reach_mm` of a cell of this grid.
     fn near(&self, among: &Grid, reach_mm: f64) -> Grid {
         // The middle of a border cell lies half a cell inside the border on average.
         let reach = reach_mm / self.cell_mm + 0.5;
-        let whole = reach.floor() as isize;
-        let disc: Vec<(isize, isize)> = (-whole..=whole)
-            .flat_map(|dy| (-whole..=whole).map(move |dx| (dx, dy)))
-            .filter(|(dx, dy)| ((dx * dx + dy * dy) as f64) <= reach * reach)
-            .collect();
-        let has = |x: isize, y: isize| {
-            x >= 0
-                && y >= 0
-                && (x as usize) < self.wide
-                && (y as usize) < self.deep
-                && self.cells[y as usize * self.wide + x as usize]
+        let whole = reach.floor() as usize;
+        let along = self.along_rows(whole);
+        let is_near = |c: usize| {
+            let (x, y) = (c % self.wide, c / self.wide);
+            let rows = y.saturating_sub(whole)..=(y + whole).min(self.deep - 1);
+            rows.into_iter().any(|row| {
+                let (dx, dy) = (along[row * self.wide + x], row.abs_diff(y));
+                ((dx * dx + dy * dy) as f64) <= reach * reach
+            })
         };
         let cells = (0..self.cells.len())
-            .map(|c| {
-                let (x, y) = ((c % self.wide) as isize, (c / self.wide) as isize);
-                among.cells[c] && disc.iter().any(|(dx, dy)| has(x + dx, y + dy))
-            })
+            .map(|c| among.cells[c] && is_near(c))
             .collect();
         Grid { cells, ..*self }
     }
@@ -98,21 +114,21 @@ impl Grid {
 /// Volume of the columns by counting cells, mm3.
 fn counted_mm3(solid: &Solid<'_>, angle_deg: f64, cell_mm: f64) -> f64 {
     let count = (solid.size_mm[2] / LAYER_MM).round() as usize;
-    let layers: Vec<Grid> = (0..count)
-        .map(|k| Grid::section(solid, (k as f64 + 0.5) * LAYER_MM, cell_mm))
-        .collect();
+    let section = |k: usize| Grid::section(solid, (k as f64 + 0.5) * LAYER_MM, cell_mm);
     let reach_mm = LAYER_MM * angle_deg.to_radians().tan();
-    let mut column = layers[0].cellwise(&layers[0], |_, _| false);
+    let mut layer = section(count - 1);
+    let mut column = layer.cellwise(&layer, |_, _| false);
     let mut cells = 0;
     for k in (1..count).rev() {
-        let (layer, below) = (&layers[k], &layers[k - 1]);
-        let beyond = layer.cellwise(below, |here, under| here && !under);
+        let below = section(k - 1);
+        let beyond = layer.cellwise(&below, |here, under| here && !under);
         let reached = below.near(&beyond, reach_mm);
         let over = beyond.cellwise(&reached, |out, near| out && !near);
         let step = over.near(&beyond, reach_mm);
         column = column.cellwise(&step, |a, b| a || b);
-        column = column.cellwise(below, |a, part| a && !part);
+        column = column.cellwise(&below, |a, part| a && !part);
         cells += column.count();
+        layer = below;
     }
     cells as f64 * cell_mm * cell_mm * LAYER_MM
 }
@@ -144,7 +160,9 @@ fn volume_mm3(columns: &[Region], layers: &Layers) -> f64 {
 struct Rays {
     cell_mm: f64,
     wide: usize,
-    by_cell: Vec<Vec<(f64, i32)>>,
+    /// By cell, and where those of each cell start.
+    crossings: Vec<(u32, f64, i32)>,
+    starts: Vec<u32>,
 }
 
 impl Rays {
@@ -152,7 +170,7 @@ impl Rays {
         let size = mesh_size(mesh);
         let count = |mm: f64| (mm / cell_mm - 1e-9).ceil() as usize;
         let (wide, deep) = (count(size[0]), count(size[1]));
-        let mut by_cell = vec![Vec::new(); wide * deep];
+        let mut crossings = Vec::new();
         for facet in 0..mesh.triangles.len() {
             let [a, b, c] = mesh.corners(facet);
             // Twice the area in plan; facets seen from below have it negative, upright ones are met by no ray.
@@ -185,23 +203,34 @@ impl Rays {
                     ];
                     if weights.iter().all(|w| *w >= 0.0) {
                         let z = weights[0] * a.z + weights[1] * b.z + weights[2] * c.z;
-                        by_cell[row * wide + column].push((z, whole.signum() as i32));
+                        let cell = (row * wide + column) as u32;
+                        crossings.push((cell, z, whole.signum() as i32));
                     }
                 }
             }
         }
+        crossings.sort_unstable_by_key(|crossing| crossing.0);
+        let mut starts = vec![0; wide * deep + 1];
+        for (cell, ..) in &crossings {
+            starts[*cell as usize + 1] += 1;
+        }
+        for cell in 0..wide * deep {
+            starts[cell + 1] += starts[cell];
+        }
         Rays {
             cell_mm,
             wide,
-            by_cell,
+            crossings,
+            starts,
         }
     }
 
     /// Whether the surface above a cell winds around it.
     fn hold(&self, x: f64, y: f64, z: f64) -> bool {
         let cell = (y / self.cell_mm) as usize * self.wide + (x / self.cell_mm) as usize;
-        let above = self.by_cell[cell].iter().filter(|(at, _)| *at > z);
-        above.map(|(_, way)| way).sum::<i32>() > 0
+        let of_cell = self.starts[cell] as usize..self.starts[cell + 1] as usize;
+        let above = self.crossings[of_cell].iter().filter(|c| c.1 > z);
+        above.map(|c| c.2).sum::<i32>() > 0
     }
 }
 
@@ -351,20 +380,15 @@ fn a_ball_on_the_bed_is_held_up_to_where_it_leans_forty_five_degrees() {
 /// Holds the columns to cells by upright rays through the mesh.
 fn hold_demonstration(file: &str, scale: f64) {
     let mesh = on_the_bed(&demonstration(file), scale);
-    let counts = FINE_CELLS_MM.map(|cell_mm| {
-        let rays = Rays::through(&mesh, cell_mm);
-        let solid = Solid {
-            size_mm: mesh_size(&mesh),
-            holds: &|x, y, z| rays.hold(x, y, z),
-        };
-        counted_mm3(&solid, 45.0, cell_mm)
-    });
-    let counted = 2.0 * counts[1] - counts[0];
+    let rays = Rays::through(&mesh, FINE_CELL_MM);
+    let solid = Solid {
+        size_mm: mesh_size(&mesh),
+        holds: &|x, y, z| rays.hold(x, y, z),
+    };
+    let counted = counted_mm3(&solid, 45.0, FINE_CELL_MM);
     let ours = columns_mm3(mesh, 45.0);
     println!(
-        "{file:16} columns {ours:9.1} mm3, cells {:9.1} and {:9.1} mm3, without their border {counted:9.1} mm3, {:+.2} %",
-        counts[0],
-        counts[1],
+        "{file:16} columns {ours:9.1} mm3, cells {counted:9.1} mm3, {:+.2} %",
         100.0 * (ours / counted - 1.0)
     );
     assert!((ours / counted - 1.0).abs() < 0.03, "{file}");
