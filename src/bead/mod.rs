@@ -41,3 +41,12 @@ pub struct Path {
     /// Cross-section of its bead, mm2.
     pub bead_mm2: f64,
 }
+
+impl Path {
+    /// Whether the nozzle has any way to go on it.
+    fn has_length(&self) -> bool {
+        let first = self.points_mm.first();
+        first.is_some_and(|_| self.straight_mm.is_some())
+            || self.points_mm.iter().any(|point| Some(point) != first)
+    }
+}

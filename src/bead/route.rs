@@ -160,10 +160,8 @@ impl Waiting {
 }
 
 fn run_nearest_next(paths: Vec<&Path>, nozzle_mm: &mut [f64; 2], course: &mut Course) {
-    let paths: Vec<&Path> = paths
-        .into_iter()
-        .filter(|path| !path.points_mm.is_empty())
-        .collect();
+    // A path without length is nothing to go to.
+    let paths: Vec<&Path> = paths.into_iter().filter(|path| path.has_length()).collect();
     let mut waiting = Waiting::of(paths.iter().map(|path| path.points_mm.iter()));
     while let Some((index, start)) = waiting.take_nearest(*nozzle_mm, |index, best| {
         let path = paths[index];

@@ -141,6 +141,13 @@ impl Region {
         self.offset_unthinned(-radius_mm).grow(radius_mm)
     }
 
+    /// Without what is so narrow that it comes of thinning one of two equal outlines.
+    pub(crate) fn without_films(&self) -> Region {
+        let film_mm = self.thin_mm + 2.0 / GRID_PER_MM;
+        self.offset_unthinned(-film_mm / 2.0)
+            .offset_unthinned(film_mm / 2.0)
+    }
+
     /// Grown by `radius_mm` and inset again: gaps narrower than twice that are filled.
     pub fn close(&self, radius_mm: f64) -> Region {
         self.offset_unthinned(radius_mm).inset(radius_mm)
