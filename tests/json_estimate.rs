@@ -103,6 +103,7 @@ fn an_estimate_has_the_keys_of_the_design_in_its_order() {
             "interfaces_per_cm",
             "wall_mm",
             "cusp_greatest_at_mm",
+            "detail_lost_mm2",
             "detail_lost_at_mm"
         ]
     );

@@ -128,9 +128,7 @@ fn fill(inside: &Region, input: &LayerInput<'_>, laying: &Laying, laid: &mut Isl
     let spacing_mm = laying.bead.spacing_mm();
     laid.fill_mm2 += inside.area_mm2();
     let wide = inside.open(LENGTHWISE_SPACINGS / 2.0 * spacing_mm);
-    // The wide part's outline is thinned, which leaves films along the old one. Loops inset from a film that lies around a
-    // hole would run through the hole.
-    let narrow = inside.minus(&wide).without_films();
+    let narrow = inside.minus(&wide);
     let lengthwise_bead = StepBead::behind(&laying.bead, input.thickness_mm, Role::Fill);
     for piece in narrow.pieces() {
         laid.paths.extend(lengthwise(&piece, &lengthwise_bead));

@@ -27,7 +27,10 @@ pub(super) fn option_findings(estimate: &Estimate, part: &InspectedMesh) -> Vec<
         .max_by(|a, b| a.1.detail_lost_mm3.total_cmp(&b.1.detail_lost_mm3));
     if let Some((_, made)) = most {
         let at = made.detail_lost_at_mm.map_or(String::new(), |[x, y, z]| {
-            format!("; first near ({x:.1}, {y:.1}, {z:.1}) mm of the posed part")
+            format!(
+                "; at most {:.1} mm2 in one layer, near ({x:.1}, {y:.1}, {z:.1}) mm of the posed part",
+                made.detail_lost_mm2
+            )
         });
         let each: Vec<String> = losing
             .iter()

@@ -277,6 +277,7 @@ fn made(
         deposited_mm3: laid.deposited_mm3,
         support_mm3: laid.support_mm3,
         detail_lost_mm3: laid.lost_mm3,
+        detail_lost_mm2: laid.lost_mm2,
         detail_lost_at_mm: laid.lost_at_mm,
         mass_g,
         support_g,

@@ -66,7 +66,9 @@ pub struct Made {
     pub support_mm3: f64,
     /// What can't be laid, mm3.
     pub detail_lost_mm3: f64,
-    /// Where most of that lies in the posed part, mm.
+    /// The most of it in one layer, mm2.
+    pub detail_lost_mm2: f64,
+    /// Where that is in the posed part, mm.
     pub detail_lost_at_mm: Option<[f64; 3]>,
     /// Mass of the part, g.
     pub mass_g: f64,

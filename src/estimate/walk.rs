@@ -41,7 +41,9 @@ pub struct Laid {
     pub support_mm3: f64,
     /// What can't be laid, mm3.
     pub lost_mm3: f64,
-    /// Where most of it lies in the posed part, mm.
+    /// The most that can't be laid in one layer, mm2.
+    pub lost_mm2: f64,
+    /// Where that is in the posed part, mm: on the piece of that layer which loses most.
     pub lost_at_mm: Option<[f64; 3]>,
     /// Layers with fill of which at most 1 % is open.
     pub solid_fill_layers: usize,
@@ -226,8 +228,9 @@ impl Laid {
         }
         let lost_mm3 = plan.lost_mm2 * thickness_mm;
         self.lost_mm3 += lost_mm3;
-        if let Some([x, y]) = plan.lost_at_mm.filter(|_| self.lost_at_mm.is_none()) {
-            self.lost_at_mm = Some([x, y, layers.middle_mm(k)]);
+        if plan.lost_mm2 > self.lost_mm2 {
+            self.lost_mm2 = plan.lost_mm2;
+            self.lost_at_mm = plan.lost_at_mm.map(|[x, y]| [x, y, layers.middle_mm(k)]);
         }
     }
 }

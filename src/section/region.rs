@@ -141,13 +141,6 @@ impl Region {
         self.offset_unthinned(-radius_mm).grow(radius_mm)
     }
 
-    /// Without what is so narrow that it comes of thinning one of two equal outlines.
-    pub(crate) fn without_films(&self) -> Region {
-        let film_mm = self.thin_mm + 2.0 / GRID_PER_MM;
-        self.offset_unthinned(-film_mm / 2.0)
-            .offset_unthinned(film_mm / 2.0)
-    }
-
     /// Grown by `radius_mm` and inset again: gaps narrower than twice that are filled.
     pub fn close(&self, radius_mm: f64) -> Region {
         self.offset_unthinned(radius_mm).inset(radius_mm)
@@ -267,13 +260,24 @@ impl Region {
     }
 }
 
-/// Whether a ring lies around another that does not cross it: the first corner off its line decides.
-fn holds_ring(outer: &Path64, inner: &Path64) -> bool {
-    let places = inner.iter().map(|p| point_in_polygon(*p, outer));
-    places
-        .into_iter()
-        .find(|place| *place != PointInPolygonResult::IsOn)
-        == Some(PointInPolygonResult::IsInside)
+/// Corners of a hole by which its being inside a ring must lead before the rest are believed.
+const LEAD: i32 = 3;
+
+/// Whether a ring lies around a hole that does not cross it by more than rounding does. Where a film lies between the two,
+/// single corners may be off the line on the wrong side, so several decide; where all are on it, the larger ring lies around.
+fn holds_ring(outer: &Path64, hole: &Path64) -> bool {
+    let mut lead = 0i32;
+    for corner in hole {
+        match point_in_polygon(*corner, outer) {
+            PointInPolygonResult::IsInside => lead += 1,
+            PointInPolygonResult::IsOutside => lead -= 1,
+            PointInPolygonResult::IsOn => {}
+        }
+        if lead.abs() >= LEAD {
+            break;
+        }
+    }
+    lead > 0 || (lead == 0 && ring_area(outer) > -ring_area(hole))
 }
 
 /// A point of the grid for a point in millimetres.

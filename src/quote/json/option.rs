@@ -48,6 +48,7 @@ pub(super) struct OptionObject<'a> {
     interfaces_per_cm: Option<f64>,
     wall_mm: Option<f64>,
     cusp_greatest_at_mm: Option<[f64; 3]>,
+    detail_lost_mm2: Option<f64>,
     detail_lost_at_mm: Option<[f64; 3]>,
 }
 
@@ -101,6 +102,7 @@ impl<'a> OptionObject<'a> {
             interfaces_per_cm: number(|made| 10.0 / made.bead.height_mm()),
             wall_mm: number(Made::wall_mm),
             cusp_greatest_at_mm: made.and_then(|made| made.greatest_cusp_at_mm),
+            detail_lost_mm2: number(|made| made.detail_lost_mm2),
             detail_lost_at_mm: made.and_then(|made| made.detail_lost_at_mm),
         }
     }
