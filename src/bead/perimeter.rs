@@ -69,6 +69,13 @@ impl StepBead {
 /// `s`. Both lie a quarter of the spacing outside and inside of `R inset by hi/2`, whichever the step, so they are taken
 /// from there directly: one offset each, and no film between W and its own opening.
 pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
+    if outline.is_surely_narrower(bead.least_mm) {
+        return Step {
+            paths: Vec::new(),
+            rest: Region::default(),
+            lost_mm2: outline.area_mm2(),
+        };
+    }
     let core = outline.offset_unthinned(-bead.loop_from_mm / 2.0);
     let quarter = bead.spacing_mm / 4.0;
     let rest = core.inset(quarter);

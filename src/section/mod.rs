@@ -4,6 +4,7 @@
 //! that is done to one, `thin` drops the points a contour does not need. No machine is known here.
 
 mod cut;
+mod faces;
 mod layers;
 mod region;
 mod thin;

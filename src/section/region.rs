@@ -5,10 +5,11 @@
 //! knows the grid and the tolerances.
 
 use clipper2_rust::{
-    ClipType, EndType, FillRule, JoinType, Path64, Paths64, Point64, PointInPolygonResult,
-    area as ring_area, boolean_op_64, inflate_paths_64, point_in_polygon,
+    ClipType, FillRule, Path64, Paths64, Point64, PointInPolygonResult, area as ring_area,
+    boolean_op_64, point_in_polygon,
 };
 
+use super::faces;
 use super::thin::thin_ring;
 
 /// Grid points per millimetre.
@@ -17,8 +18,6 @@ pub const GRID_PER_MM: f64 = 10_000.0;
 pub const THIN_MM: f64 = 0.01;
 /// Thinning is halved until a set's area changes by less than this share (design, Section).
 const THIN_AREA_SHARE: f64 = 0.001;
-/// Mitred corners reach at most this many offsets (design: limit 2, which is an angle of 60 degrees).
-const MITRE_LIMIT: f64 = 2.0;
 /// Rings smaller than this are rounding, mm2.
 const NO_AREA_MM2: f64 = 1e-6;
 
@@ -124,15 +123,7 @@ impl Region {
         if self.is_empty() || by_mm == 0.0 {
             return self.clone();
         }
-        let end = EndType::Polygon;
-        let moved = inflate_paths_64(
-            &self.rings,
-            by_mm * GRID_PER_MM,
-            JoinType::Miter,
-            end,
-            MITRE_LIMIT,
-            0.0,
-        );
+        let moved = faces::moved(&self.rings, by_mm * GRID_PER_MM);
         Region::of(moved, self.thin_mm)
     }
 
@@ -199,13 +190,23 @@ impl Region {
             })
             .collect();
         for hole in holes {
-            let around = (0..outers.len()).filter(|o| holds_ring(outers[*o], hole));
+            let middle = middle(hole);
+            // An island in the hole may lie around its middle, but is smaller.
+            let larger = (0..outers.len()).filter(|o| areas[*o] > -ring_area(hole));
+            let around = larger.filter(|o| holds_middle(outers[*o], middle));
             if let Some(owner) = around.min_by(|a, b| areas[*a].total_cmp(&areas[*b])) {
                 pieces[owner].rings.push(hole.clone());
             }
         }
         pieces.sort_by_key(|piece| piece.rings[0].iter().map(|p| (p.x, p.y)).min());
         pieces
+    }
+
+    /// Whether nothing in it can be as wide as `width_mm`, found without the polygon library; not all that is so is found.
+    pub(crate) fn is_surely_narrower(&self, width_mm: f64) -> bool {
+        let width = width_mm * GRID_PER_MM;
+        let mut outers = self.rings.iter().filter(|ring| ring_area(ring) > 0.0);
+        outers.all(|ring| faces::is_narrower(ring, width))
     }
 
     /// Whether a set has as many rings, and as many corners on each, as another: where one is the other moved inwards, every
@@ -260,24 +261,32 @@ impl Region {
     }
 }
 
-/// Corners of a hole by which its being inside a ring must lead before the rest are believed.
-const LEAD: i32 = 3;
+/// Whether a ring lies around another: whether it holds that ring's [`middle`]. Rings touch, and rounding lets their corners
+/// cross each other by a grid step, so no corner can decide.
+pub(super) fn holds_middle(outer: &Path64, middle: Point64) -> bool {
+    point_in_polygon(middle, outer) != PointInPolygonResult::IsOutside
+}
 
-/// Whether a ring lies around a hole that does not cross it by more than rounding does. Where a film lies between the two,
-/// single corners may be off the line on the wrong side, so several decide; where all are on it, the larger ring lies around.
-fn holds_ring(outer: &Path64, hole: &Path64) -> bool {
-    let mut lead = 0i32;
-    for corner in hole {
-        match point_in_polygon(*corner, outer) {
-            PointInPolygonResult::IsInside => lead += 1,
-            PointInPolygonResult::IsOutside => lead -= 1,
-            PointInPolygonResult::IsOn => {}
-        }
-        if lead.abs() >= LEAD {
-            break;
-        }
-    }
-    lead > 0 || (lead == 0 && ring_area(outer) > -ring_area(hole))
+/// A point in a ring as far from its line as can be found at a glance: in the middle of the longest chord at half its height.
+pub(super) fn middle(ring: &Path64) -> Point64 {
+    let heights = ring.iter().map(|p| p.y);
+    let (low, high) = heights.fold((i64::MAX, i64::MIN), |(low, high), y| {
+        (low.min(y), high.max(y))
+    });
+    let y = low + (high - low) / 2;
+    let sides = ring.last().into_iter().chain(ring).zip(ring);
+    let mut crossings: Vec<f64> = sides
+        .filter(|(a, b)| (a.y <= y) != (b.y <= y))
+        .map(|(a, b)| a.x as f64 + (b.x - a.x) as f64 * (y - a.y) as f64 / (b.y - a.y) as f64)
+        .collect();
+    crossings.sort_unstable_by(f64::total_cmp);
+    let longest = crossings
+        .chunks_exact(2)
+        .max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
+    longest.map_or_else(
+        || ring.first().copied().unwrap_or_default(),
+        |chord| Point64::new(((chord[0] + chord[1]) / 2.0).round() as i64, y),
+    )
 }
 
 /// A point of the grid for a point in millimetres.
@@ -296,4 +305,20 @@ fn from_grid(p: Point64) -> [f64; 2] {
 pub(crate) fn closed_length_mm(ring: &[[f64; 2]]) -> f64 {
     let closing = ring.last().into_iter().chain(ring).zip(ring);
     closing.map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1])).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_hole_around_an_island_belongs_to_the_piece_around_both() {
+        let frame = Region::rectangle([0.0, 0.0], [10.0, 10.0])
+            .minus(&Region::rectangle([2.0, 2.0], [8.0, 8.0]));
+        let pieces = frame
+            .or(&Region::rectangle([4.0, 4.0], [6.0, 6.0]))
+            .pieces();
+        let areas: Vec<f64> = pieces.iter().map(Region::area_mm2).collect();
+        assert_eq!(areas, [64.0, 4.0]);
+    }
 }
