@@ -233,11 +233,33 @@ impl Bounds {
         }
     }
 
+    /// What two boxes share.
+    pub(super) fn common(&self, other: &Bounds) -> Option<Bounds> {
+        self.meets(other).then(|| Bounds {
+            low: Point64::new(self.low.x.max(other.low.x), self.low.y.max(other.low.y)),
+            high: Point64::new(self.high.x.min(other.high.x), self.high.y.min(other.high.y)),
+        })
+    }
+
     pub(super) fn grown(&self, by: i64) -> Bounds {
         Bounds {
             low: Point64::new(self.low.x - by, self.low.y - by),
             high: Point64::new(self.high.x + by, self.high.y + by),
         }
+    }
+
+    /// Which sides of the box a point lies beyond, a bit for each.
+    pub(super) fn beyond(&self, p: &Point64) -> u8 {
+        u8::from(p.x < self.low.x)
+            | u8::from(p.x > self.high.x) << 1
+            | u8::from(p.y < self.low.y) << 2
+            | u8::from(p.y > self.high.y) << 3
+    }
+
+    /// Around all corners of some rings; `None` without any.
+    pub(super) fn of_all(rings: &Paths64) -> Option<Bounds> {
+        let bounds = rings.iter().filter_map(|ring| Bounds::of(ring));
+        bounds.reduce(|all, next| all.with(&next))
     }
 
     fn least_side(&self) -> f64 {

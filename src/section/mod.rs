@@ -6,6 +6,7 @@
 mod cut;
 mod faces;
 mod layers;
+mod reduce;
 mod region;
 mod thin;
 

@@ -9,7 +9,8 @@ use clipper2_rust::{
     boolean_op_64, point_in_polygon,
 };
 
-use super::faces;
+use super::faces::{self, Bounds};
+use super::reduce::reduced_to;
 use super::thin::thin_ring;
 
 /// Grid points per millimetre.
@@ -144,18 +145,34 @@ impl Region {
 
     /// What is in this set and not in the other.
     pub fn minus(&self, other: &Region) -> Region {
-        if self.is_empty() || other.is_empty() {
+        let Some(bounds) = Bounds::of_all(&self.rings) else {
+            return self.clone();
+        };
+        let near = reduced_to(&other.rings, &bounds);
+        if near.is_empty() {
             return self.clone();
         }
-        self.with(other, ClipType::Difference)
+        let left = boolean_op_64(ClipType::Difference, FillRule::NonZero, &self.rings, &near);
+        Region::of(left, self.thin_mm)
     }
 
     /// What is in both sets.
     pub fn and(&self, other: &Region) -> Region {
-        if self.is_empty() || other.is_empty() {
-            return Region::of(Paths64::new(), self.thin_mm);
+        let none = Region::of(Paths64::new(), self.thin_mm);
+        let of_both = Bounds::of_all(&self.rings).zip(Bounds::of_all(&other.rings));
+        let Some(common) = of_both.and_then(|(a, b)| a.common(&b)) else {
+            return none;
+        };
+        let rings = reduced_to(&self.rings, &common);
+        let others = reduced_to(&other.rings, &common);
+        if rings.is_empty() || others.is_empty() {
+            return none;
         }
-        self.with(other, ClipType::Intersection)
+        let mut both = boolean_op_64(ClipType::Intersection, FillRule::NonZero, &rings, &others);
+        // Reduced rings may wind around anything beyond the common box.
+        let within = common.grown(1);
+        both.retain(|ring| Bounds::of(ring).is_some_and(|b| within.holds(&b)));
+        Region::of(both, self.thin_mm)
     }
 
     /// What is in either set.
