@@ -1,6 +1,6 @@
 //! Beads along an outline: perimeters, and the lengthwise fill of what is too narrow for raster.
 
-use super::sliver::sliver_path;
+use super::sliver::{least_sliver_mm2, sliver_path};
 use super::{Bead, Path, Role};
 use crate::section::Region;
 
@@ -10,7 +10,7 @@ pub(super) struct Step {
     pub paths: Vec<Path>,
     /// What is left for the next step.
     pub rest: Region,
-    /// What is too narrow to be laid, mm2.
+    /// What is too narrow to be laid, mm2; 0 where that is not told.
     pub lost_mm2: f64,
 }
 
@@ -31,6 +31,8 @@ pub(super) struct StepBead {
     pub thickness_mm: f64,
     /// Slivers shorter than this are not visited, mm.
     pub shortest_sliver_mm: f64,
+    /// Whether what can't be laid is told; behind the outermost step nobody asks.
+    pub tells_lost: bool,
 }
 
 impl StepBead {
@@ -45,6 +47,7 @@ impl StepBead {
             spacing_mm: s,
             thickness_mm,
             shortest_sliver_mm: w,
+            tells_lost: true,
         }
     }
 
@@ -59,6 +62,7 @@ impl StepBead {
             spacing_mm: s,
             thickness_mm,
             shortest_sliver_mm: bead.width_mm(),
+            tells_lost: false,
         }
     }
 }
@@ -98,7 +102,9 @@ pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
             .offset_unthinned(-bead.least_mm / 2.0)
             .offset_unthinned(bead.least_mm / 2.0)
             .minus(&wide);
-        lost_mm2 = (narrow.area_mm2() - slivers.and(&narrow).area_mm2()).max(0.0);
+        if bead.tells_lost {
+            lost_mm2 = (narrow.area_mm2() - slivers.and(&narrow).area_mm2()).max(0.0);
+        }
         paths.extend(
             slivers
                 .pieces()
@@ -114,9 +120,13 @@ pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
 }
 
 /// What remains beside the wide part is mostly grid rounding and blunted corners; only a set with some body can hold a
-/// bead or be missed as detail.
+/// bead or be missed as detail. A sliver may reach beyond what is narrow at a rounded corner, but not by as much again.
 fn is_worth_a_look(narrow: &Region, bead: &StepBead) -> bool {
+    if !bead.tells_lost && narrow.greatest_outer_mm2() < 0.5 * least_sliver_mm2(bead) {
+        return false;
+    }
     narrow.area_mm2() > 0.05 * bead.least_mm * bead.least_mm
+        && !narrow.is_surely_narrower(0.02 * bead.least_mm)
         && !narrow.inset(0.01 * bead.least_mm).is_empty()
 }
 

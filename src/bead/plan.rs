@@ -127,8 +127,16 @@ fn fill(inside: &Region, input: &LayerInput<'_>, laying: &Laying, laid: &mut Isl
     }
     let spacing_mm = laying.bead.spacing_mm();
     laid.fill_mm2 += inside.area_mm2();
-    let wide = inside.open(LENGTHWISE_SPACINGS / 2.0 * spacing_mm);
-    let narrow = inside.minus(&wide);
+    let radius_mm = LENGTHWISE_SPACINGS / 2.0 * spacing_mm;
+    let core = inside.offset_unthinned(-radius_mm);
+    // Where every side survives the way in, the way out leads back, and nothing is narrow.
+    let (wide, narrow) = if core.has_the_sides_of(inside) {
+        (inside.clone(), Region::default())
+    } else {
+        let wide = core.grow(radius_mm);
+        let narrow = inside.minus(&wide);
+        (wide, narrow)
+    };
     let lengthwise_bead = StepBead::behind(&laying.bead, input.thickness_mm, Role::Fill);
     for piece in narrow.pieces() {
         laid.paths.extend(lengthwise(&piece, &lengthwise_bead));
@@ -137,7 +145,11 @@ fn fill(inside: &Region, input: &LayerInput<'_>, laying: &Laying, laid: &mut Isl
         return;
     }
     // Opening with mitred corners reaches beyond a rounded corner; the raster must not.
-    let wide = wide.and(inside);
+    let wide = if narrow.is_empty() {
+        inside.clone()
+    } else {
+        wide.and(inside)
+    };
     let (solid, open) = solid_and_open(wide, input, laying);
     let how = |role, pitch_mm| Raster {
         role,

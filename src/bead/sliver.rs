@@ -24,6 +24,11 @@ pub fn strip_length_mm(area_mm2: f64, outline_mm: f64, spacing_mm: f64) -> f64 {
     }
 }
 
+/// A piece of less area gets no bead, mm2.
+pub(super) fn least_sliver_mm2(bead: &StepBead) -> f64 {
+    FILM_SHARE * bead.least_mm * bead.shortest_sliver_mm
+}
+
 /// The bead along a sliver; `None` where the piece is too short to be visited.
 pub(super) fn sliver_path(piece: &Region, bead: &StepBead) -> Option<Path> {
     let area_mm2 = piece.area_mm2();

@@ -219,6 +219,12 @@ impl Region {
         pieces
     }
 
+    /// Area within the greatest of its outer rings, mm2; 0 without any.
+    pub(crate) fn greatest_outer_mm2(&self) -> f64 {
+        let areas = self.rings.iter().map(ring_area);
+        areas.fold(0.0, f64::max) / (GRID_PER_MM * GRID_PER_MM)
+    }
+
     /// Whether nothing in it can be as wide as `width_mm`, found without the polygon library; not all that is so is found.
     pub(crate) fn is_surely_narrower(&self, width_mm: f64) -> bool {
         let width = width_mm * GRID_PER_MM;
