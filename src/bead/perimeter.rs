@@ -77,7 +77,11 @@ pub(super) fn step(outline: &Region, bead: &StepBead) -> Step {
         return Step {
             paths: Vec::new(),
             rest: Region::default(),
-            lost_mm2: outline.area_mm2(),
+            lost_mm2: if bead.tells_lost {
+                outline.area_mm2()
+            } else {
+                0.0
+            },
         };
     }
     let core = outline.offset_unthinned(-bead.loop_from_mm / 2.0);
