@@ -21,6 +21,7 @@ pub mod motion;
 pub mod shop;
 pub mod cost;
 pub mod estimate;
+pub mod bench;
 pub mod quote;
 pub mod cli;
 

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::bench_args::BenchArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -23,6 +24,7 @@ Examples:
   beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
   beadtally shop new my-shop.toml
+  beadtally bench flow --machine fast
 
 Without --shop a built-in demonstration shop with invented figures answers.
 Exit codes: 0 done, 1 the answer is no, 2 bad input or usage."
@@ -46,6 +48,8 @@ pub enum Command {
     Quote(QuoteArgs),
     /// Check, show or begin a shop file
     Shop(ShopArgs),
+    /// Sheets and parts for measuring what a shop file asks for, and what the readings say
+    Bench(BenchArgs),
 }
 
 /// The files asked about.

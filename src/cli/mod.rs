@@ -2,6 +2,8 @@
 //! standard output and nothing else does; errors go to standard error, one sentence each.
 
 mod args;
+mod bench;
+mod bench_args;
 mod estimate;
 mod job;
 mod parts;
@@ -57,6 +59,7 @@ pub fn main() -> ExitCode {
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
         Command::Shop(args) => shop::shop(&args),
+        Command::Bench(args) => bench::bench(&args),
     };
     finish(outcome)
 }

@@ -110,7 +110,7 @@ fn does_not_fit(words: &str, footprints: &Footprints, machine: &Machine) -> Stri
     }
 }
 
-pub(super) fn bead(
+pub(crate) fn bead(
     nozzle: &Nozzle,
     row: Option<&RowUsed>,
     layer_height_mm: Option<f64>,
@@ -139,7 +139,7 @@ fn perimeters(asked: &Asked<'_>, bead: &Bead) -> u32 {
     }
 }
 
-fn limits(machine: &Machine, material: &Material, row: Option<&RowUsed>) -> Limits {
+pub(crate) fn limits(machine: &Machine, material: &Material, row: Option<&RowUsed>) -> Limits {
     Limits {
         speeds: row.map_or(machine.speeds, |r| speeds(&machine.speeds, &r.row)),
         acceleration_mm_s2: machine.acceleration_mm_s2,

@@ -27,6 +27,7 @@ mod walk;
 pub use advice::{advice, what_would_help};
 pub use ask::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
 pub use band::{Band, BandInput};
+pub(crate) use candidate::{bead as option_bead, limits as option_limits};
 pub use error::EstimateError;
 pub use finish::Steps;
 pub use lead::{LeadTime, first_opening_min, lead_time};
