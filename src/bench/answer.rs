@@ -2,9 +2,11 @@
 
 use super::page::Page;
 use super::sheet::shop_line;
+use super::stopwatch::LONGER_PAUSE_S;
 use super::toml::{bonding_toml, density_toml, figures, flow_toml, range, stopwatch_toml};
 use super::{
     Bonding, BondingPlan, BondingVerdict, Density, FlowPlan, FlowVerdict, MotionVerdict, Setup,
+    StopwatchPlan,
 };
 
 /// The melt limit, or why five weighings give none.
@@ -63,7 +65,11 @@ pub fn flow_answer(setup: &Setup<'_>, plan: &FlowPlan, verdict: &FlowVerdict) ->
 }
 
 /// Acceleration and deviation.
-pub fn stopwatch_answer(setup: &Setup<'_>, verdict: &MotionVerdict) -> String {
+pub fn stopwatch_answer(
+    setup: &Setup<'_>,
+    plan: &StopwatchPlan,
+    verdict: &MotionVerdict,
+) -> String {
     let mut page = Page::default();
     let motion = &verdict.motion;
     page.say(format!(
@@ -78,6 +84,20 @@ pub fn stopwatch_answer(setup: &Setup<'_>, verdict: &MotionVerdict) -> String {
         "From {} s and {} s; the ranges are those of a watch {} s off on each.",
         verdict.long_s, verdict.short_s, motion.watch_s
     ));
+    if !plan.unbroken {
+        let then = match motion.with_longer_pause {
+            Some([acceleration, deviation]) => format!(
+                "would make it {} mm/s2 and {} mm",
+                figures(acceleration),
+                figures(deviation)
+            ),
+            None => "would leave no motion that fits".to_owned(),
+        };
+        page.say(format!(
+            "The pause between laps was taken as {} s; {LONGER_PAUSE_S} s more {then}. An unbroken line (--unbroken) has no such doubt.",
+            plan.pause_s
+        ));
+    }
     page.say(format!(
         "The shop file says {} mm/s2 and {} mm so far.",
         figures(setup.machine.acceleration_mm_s2),

@@ -153,7 +153,8 @@ fn towards(from: [f64; 2], to: [f64; 2], by_mm: f64) -> [f64; 2] {
     ]
 }
 
-/// The outermost bead of a layer, which is all of the course that is laid; none where it is not one path.
+/// The outermost bead of a layer, which is all of the course that is laid; none where it is not one path. What the plan lays
+/// inside of it is left away.
 fn lap(outline_mm: &[[f64; 2]], setup: &Setup<'_>) -> Option<Stroke> {
     let section = Region::from_rings([outline_mm.to_vec()]);
     let nothing = Region::default();
@@ -175,7 +176,7 @@ fn lap(outline_mm: &[[f64; 2]], setup: &Setup<'_>) -> Option<Stroke> {
         .islands
         .into_iter()
         .flatten()
-        .filter(|path| matches!(path.role, Role::Outer | Role::Sliver))
+        .filter(|path| path.role == Role::Outer)
         .collect();
     if outer.len() != 1 {
         return None;
@@ -184,10 +185,7 @@ fn lap(outline_mm: &[[f64; 2]], setup: &Setup<'_>) -> Option<Stroke> {
         islands: vec![outer],
         ..LayerPlan::default()
     };
-    route_layer(&plan, &mut [0.0; 2])
-        .strokes
-        .pop()
-        .filter(|stroke| stroke.role == Role::Outer)
+    route_layer(&plan, &mut [0.0; 2]).strokes.pop()
 }
 
 /// A closed lap run several times without rest between.

@@ -13,6 +13,8 @@ use crate::motion::Pace;
 
 /// What a stopwatch in the hand may be off over a whole reading, s (judgement: the thumb's delay at start and stop).
 pub const WATCH_S: f64 = 0.2;
+/// By so much longer a pause between laps is tried, s, to say what an error in it does.
+pub const LONGER_PAUSE_S: f64 = 0.02;
 /// What a shop file takes as an acceleration, mm/s2.
 const ACCELERATIONS_MM_S2: [f64; 2] = [1.0, 100_000.0];
 /// The smallest deviation told from none, and the greatest a shop file takes, mm.
@@ -55,6 +57,9 @@ pub struct Motion {
     pub corner_deviation_within_mm: [Option<f64>; 2],
     /// Error of the watch, s.
     pub watch_s: f64,
+    /// Acceleration and deviation if every pause were [`LONGER_PAUSE_S`] longer than told; none where nothing fits then, or
+    /// nothing pauses.
+    pub with_longer_pause: Option<[f64; 2]>,
 }
 
 /// What was read and what it says.
@@ -203,7 +208,17 @@ impl StopwatchPlan {
             corner_deviation_mm,
             corner_deviation_within_mm: d,
             watch_s: WATCH_S,
+            with_longer_pause: self.with_longer_pause(long_s, short_s),
         })
+    }
+
+    fn with_longer_pause(&self, long_s: f64, short_s: f64) -> Option<[f64; 2]> {
+        if self.unbroken {
+            return None;
+        }
+        let longer_s = f64::from(self.laps) * LONGER_PAUSE_S;
+        let (acceleration, deviation) = self.solve(long_s - longer_s, short_s - longer_s).ok()?;
+        Some([acceleration, deviation])
     }
 
     /// The acceleration with which the long course takes so long at a deviation.

@@ -65,7 +65,7 @@ fn stopwatch(args: &StopwatchArgs) -> Result<Outcome, Failure> {
     let written = write_part(args.part.as_deref(), || plan.mesh(kind))?;
     let toml = verdict.as_ref().map(|v| bench::stopwatch_toml(&setup, v));
     let said = || match &verdict {
-        Some(verdict) => bench::stopwatch_answer(&setup, verdict),
+        Some(verdict) => bench::stopwatch_answer(&setup, &plan, verdict),
         None => bench::stopwatch_sheet(&setup, &plan) + &written,
     };
     let sheet = plan.to_json(&setup);
