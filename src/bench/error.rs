@@ -150,6 +150,16 @@ pub enum BenchError {
         /// What it should lie between, and what to do.
         why: String,
     },
+    /// Times that two motions take.
+    #[error(
+        "these times fit {fits}, for at {speed_mm_s} mm/s the machine passes the blunt corners almost unslowed; run both courses again at a higher --speed, empty where the nozzle does not melt so much"
+    )]
+    Either {
+        /// The motions.
+        fits: String,
+        /// Speed run at, mm/s.
+        speed_mm_s: f64,
+    },
     /// A density that can't be.
     #[error(
         "{grams} g on {laid_cm3:.2} cm3 laid are {found:.3} g/cm3, {times:.2} times the {file} g/cm3 of the shop file; is it this part, laid solid in {material}, without support and brim?"

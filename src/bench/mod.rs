@@ -2,7 +2,7 @@
 //! file asks for, and from the readings the lines to put into it.
 //!
 //! `setup` says what is measured with what, `reading` takes apart what was typed. `flow` finds the melt limit from weighed
-//! feedstock, `course` and `stopwatch` acceleration and corner deviation from two times, `bonding` the nozzle temperatures that
+//! feedstock, `course`, `stopwatch` and `solve` acceleration and corner deviation from two times, `bonding` the nozzle temperatures that
 //! hold from bent strips, `density` the density as printed from one part on the scale. `solid` makes the parts, `sheet` the pages
 //! for the bench, `answer` what is said of readings, `json` both for other programs. Reads no files.
 
@@ -18,6 +18,7 @@ mod reading;
 mod setup;
 mod sheet;
 mod solid;
+mod solve;
 mod stopwatch;
 mod toml;
 

@@ -134,14 +134,19 @@ pub fn stopwatch_sheet(setup: &Setup<'_>, plan: &StopwatchPlan) -> String {
             machine.corner_deviation_mm,
         )
     });
-    if let Ok(motion) = plan.motion(long_s, short_s) {
-        page.say(format!(
+    match plan.motion(long_s, short_s) {
+        Ok(motion) => page.say(format!(
             "A watch that is {WATCH_S} s off would tell the present {} mm/s2 and {} mm as {} mm/s2 and {} mm; more --laps tell them closer.",
             figures(machine.acceleration_mm_s2),
             figures(machine.corner_deviation_mm),
             range(motion.acceleration_within_mm_s2),
             range(motion.corner_deviation_within_mm)
-        ));
+        )),
+        Err(error) => page.say(format!(
+            "Mind: with the present {} mm/s2 and {} mm, {error}.",
+            figures(machine.acceleration_mm_s2),
+            figures(machine.corner_deviation_mm)
+        )),
     }
     if machine.correction != 1.0 {
         page.say(format!(

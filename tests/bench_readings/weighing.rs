@@ -13,7 +13,7 @@ fn curves(knee: f64) -> [(&'static str, Box<dyn Fn(f64) -> f64>); 4] {
         ("straight", Box::new(move |q| 1.0 - 0.9 * over(q))),
         (
             "slow at first",
-            Box::new(move |q| 1.0 - 2.5 * over(q) * over(q)),
+            Box::new(move |q| (1.0 - 2.5 * over(q) * over(q)).max(0.3)),
         ),
         (
             "quick at first",
