@@ -5,15 +5,19 @@ use beadtally::shop::demonstration;
 
 use crate::setup;
 
-/// Delivered share against flow, mm3/s: full up to a knee, then falling as the drive slips. The shapes are made up: straight, bowed
+/// Delivered share against flow, mm3/s.
+type Curve = Box<dyn Fn(f64) -> f64>;
+
+/// Shares full up to a knee, then falling as the drive slips. The shapes are made up: straight, bowed
 /// both ways, and one that slips a little from the start.
-fn curves(knee: f64) -> [(&'static str, Box<dyn Fn(f64) -> f64>); 4] {
-    let over = move |q: f64| (q - knee).max(0.0) / knee;
+fn curves(knee: f64) -> [(&'static str, Curve); 4] {
+    // No drive slips wholly: beyond half of the knee over it, it slips no more.
+    let over = move |q: f64| ((q - knee).max(0.0) / knee).min(0.5);
     [
         ("straight", Box::new(move |q| 1.0 - 0.9 * over(q))),
         (
             "slow at first",
-            Box::new(move |q| (1.0 - 2.5 * over(q) * over(q)).max(0.3)),
+            Box::new(move |q| 1.0 - 2.5 * over(q) * over(q)),
         ),
         (
             "quick at first",
