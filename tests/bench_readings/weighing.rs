@@ -143,8 +143,7 @@ fn feeds_spread_between_narrower_flows_narrow_the_interval() {
     assert!(second.within_mm3_s[0] <= truth && truth <= second.within_mm3_s[1]);
 }
 
-/// Expected: by hand. 94.99 and 60 % of the slowest two on a line between 16 and 24 mm3/s and so on: shares 1, 1, 1, 0.9, 0.6, the
-/// limit half way between the third and the fourth feed.
+/// Expected: by hand. Shares of 1, 1, 1, 0.9 and 0.6: 95 % lies half way between the third and the fourth feed.
 #[test]
 fn shares_worked_out_by_hand_give_the_limit_half_way() {
     let shop = demonstration();
