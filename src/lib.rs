@@ -22,6 +22,7 @@ pub mod shop;
 pub mod cost;
 pub mod estimate;
 pub mod bench;
+pub mod learn;
 pub mod quote;
 pub mod cli;
 
