@@ -3,7 +3,7 @@
 use super::LearnError;
 use super::error::positive;
 use super::pair::{Pair, log_factors_left_out};
-use super::student;
+use super::student::{self, WILD};
 use super::track::HALF_LIFE_DAYS;
 
 /// Share of jobs that a band is stated to hold.
@@ -75,6 +75,7 @@ pub fn band_factor(banded: &[BandedPair]) -> Result<BandFactor, LearnError> {
         misses.push(Miss {
             stated: sides.half_widths_off(off),
             learnt: sides.half_widths_off(off - log_factor),
+            side: sides.side(off - log_factor),
             weight: (-one.pair.age_days / HALF_LIFE_DAYS).exp2(),
         });
     }
@@ -138,8 +139,12 @@ impl Sides {
 
     /// How many half-widths, of the side it is on, a logarithm is off.
     fn half_widths_off(&self, off: f64) -> f64 {
+        off.abs() / self.side(off)
+    }
+
+    fn side(&self, off: f64) -> f64 {
         let side = if off < 0.0 { self.down } else { self.up };
-        off.abs() / side.max(LEAST_HALF_WIDTH)
+        side.max(LEAST_HALF_WIDTH)
     }
 }
 
@@ -149,6 +154,9 @@ struct Miss {
     stated: f64,
     /// Half-widths off the corrected one.
     learnt: f64,
+    /// Half-width of the side that the corrected one is on.
+    side: f64,
+    /// What the job counts for, 1 for one of today.
     weight: f64,
 }
 
@@ -174,8 +182,10 @@ fn mean_log_factor(misses: &[Miss]) -> f64 {
 fn log_likelihood(log_factor: f64, misses: &[Miss]) -> f64 {
     let off = log_factor / SPREAD;
     let each = misses.iter().map(|miss| {
-        let z = SCALES_TO_END * miss.learnt * (-log_factor).exp();
-        miss.weight * (student::density(z).ln() - log_factor)
+        let per_scale = SCALES_TO_END * (-log_factor).exp();
+        let ordinary = student::density(per_scale * miss.learnt) * per_scale / miss.side;
+        let density = (1.0 - WILD) * ordinary + WILD * student::wild_density();
+        miss.weight * density.ln()
     });
     each.sum::<f64>() - 0.5 * off * off
 }

@@ -1,9 +1,24 @@
-//! The law of a job's own error: Student's t with four degrees of freedom.
+//! The law of a job's own error: Student's t with four degrees of freedom, and now and then anything at all.
 //!
 //! Its tails are what makes the room robust. A job that is `z` scales off pulls with `5 z/(4 + z^2)`, which grows up to two scales
 //! and then falls back to nothing (Gelman et al., *Bayesian Data Analysis*, on robust inference with the t; Huber, *Robust
 //! Statistics*, on redescending estimates; both from memory). Four is the degree those texts take as the usual choice, and for it
 //! density and distribution are closed forms.
+//!
+//! A slip of a decimal point is further off than any scale of honest work would bring it, and alone would make a few steady jobs look
+//! unsteady. So a few jobs are taken to be *wild*: as likely at one ratio that is taken at all as at another (the
+//! contaminated model of Tukey 1960 and Huber, from memory).
+
+use super::pair::GREATEST_RATIO;
+
+/// Share of jobs that are taken to be wild: what practitioners' records are told to hold, 1 to 10 % (Hampel et al., *Robust
+/// Statistics*, from memory), at its lower end.
+pub(super) const WILD: f64 = 0.03;
+
+/// Density of a wild job's logarithmic ratio: even from `1/GREATEST_RATIO` to `GREATEST_RATIO`.
+pub(super) fn wild_density() -> f64 {
+    0.5 / GREATEST_RATIO.ln()
+}
 
 /// Density at `z` scales off the middle, per scale: `3/8 (1 + z^2/4)^(-5/2)`.
 pub(super) fn density(z: f64) -> f64 {
@@ -12,6 +27,7 @@ pub(super) fn density(z: f64) -> f64 {
 }
 
 /// Chance of a value below `z` scales: `1/2 + 3/8 s (1 - s^2/12)` with `s = z / sqrt(1 + z^2/4)` (derived by integration).
+#[cfg(test)]
 pub(super) fn below(z: f64) -> f64 {
     let s = z / (1.0 + 0.25 * z * z).sqrt();
     0.5 + 0.375 * s * (1.0 - s * s / 12.0)

@@ -8,7 +8,7 @@
 //! of a few scales, and each counts as much as it foretold the jobs.
 
 use super::pair::Job;
-use super::student;
+use super::student::{self, WILD};
 
 /// Step of the grid of logarithms: 0.4 %. The narrowest histogram, of many jobs at the least scale, is about as wide.
 const STEP: f64 = 0.004;
@@ -29,7 +29,7 @@ const CHANGE_SIZE: f64 = 0.1;
 pub const HALF_LIFE_DAYS: f64 = 365.0;
 /// Besides, a change between the i-th job and the next is as likely as 1 in `FIRST_CHANGE_JOBS + i`: Laplace's rule of succession for
 /// a machine that has stood still so far. A new shop is trusted less than one of sixty steady jobs.
-pub const FIRST_CHANGE_JOBS: f64 = 4.0;
+pub const FIRST_CHANGE_JOBS: f64 = 3.0;
 
 /// A histogram over the grid; its cells add up to 1.
 type Cells = Vec<f64>;
@@ -172,23 +172,26 @@ impl<'a> Track<'a> {
 
     /// Multiplies by the likelihood of job `i` and makes the cells whole again. Gives what they added up to.
     fn see(&self, i: usize, scale: f64, cells: &mut Cells) -> f64 {
-        let (z, step) = self.scaled(i, scale);
+        let density = self.density(i, scale);
         for (k, cell) in cells.iter_mut().enumerate() {
-            *cell *= student::density(z - k as f64 * step) / scale;
+            *cell *= density(k);
         }
         make_whole(cells)
     }
 
     fn likelihood(&self, i: usize, scale: f64, cells: &Cells) -> f64 {
-        let (z, step) = self.scaled(i, scale);
+        let density = self.density(i, scale);
         let each = cells.iter().enumerate();
-        each.map(|(k, cell)| cell * student::density(z - k as f64 * step) / scale)
-            .sum()
+        each.map(|(k, cell)| cell * density(k)).sum()
     }
 
-    /// How many scales job `i` is above cell 0, and one cell above another.
-    fn scaled(&self, i: usize, scale: f64) -> (f64, f64) {
-        ((self.jobs[i].log_ratio - self.first) / scale, STEP / scale)
+    /// Density of job `i` where the bias is that of a cell.
+    fn density(&self, i: usize, scale: f64) -> impl Fn(usize) -> f64 {
+        let z = (self.jobs[i].log_ratio - self.first) / scale;
+        let step = STEP / scale;
+        let ordinary = (1.0 - WILD) / scale;
+        let wild = WILD * student::wild_density();
+        move |cell| ordinary * student::density(z - cell as f64 * step) + wild
     }
 
     /// Chance of a change between job `i` and the one before it. Before the first there is none.

