@@ -7,7 +7,8 @@
 //! ```
 //!
 //! One room per step. A room takes plain data and gives plain data, and knows nothing of the rooms after it.
-//! `learn` is beside the line: it makes corrections of what jobs took. `estimate` is where the line is walked from end to end; `cli` is the way in from a terminal.
+//! `estimate` is where the line is walked from end to end; `learn` stands beside it and makes corrections of what jobs took; `cli`
+//! is the way in from a terminal.
 //!
 //! All lengths are millimetres, areas mm2, volumes mm3, times seconds, masses grams, speeds mm/s, flows mm3/s,
 //! unless a name says otherwise. Money is decimal.

@@ -64,6 +64,16 @@ pub enum LearnError {
         /// Failures after the start.
         failures: u64,
     },
+    /// A count that no shop has, and for which distributions are no longer computed well.
+    #[error("{what} is {value}: it must be at most {most}")]
+    TooMany {
+        /// What was counted.
+        what: &'static str,
+        /// The count.
+        value: f64,
+        /// The greatest that is taken.
+        most: f64,
+    },
     /// The library of distributions refused numbers that had passed every check here.
     #[error("the distribution of {what} can't be computed from these counts")]
     NoDistribution {

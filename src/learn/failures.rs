@@ -5,7 +5,8 @@
 //! a beta and a gamma distribution, before the counts and after them (Gelman et al., *Bayesian Data Analysis*, on conjugate priors
 //! of the binomial and the Poisson with exposure, from memory).
 
-use statrs::distribution::{Beta, ContinuousCDF, Gamma};
+use statrs::function::beta::checked_beta_reg;
+use statrs::function::gamma::checked_gamma_lr;
 
 use super::LearnError;
 use super::error::{positive, quantity};
@@ -17,6 +18,8 @@ pub const START_CHANCE: f64 = Failures::DEFAULT_START_CHANCE;
 pub const RATE_PER_H: f64 = Failures::DEFAULT_RATE_PER_H;
 /// Level of the intervals, equal tails.
 pub const FAILURE_LEVEL: f64 = 0.9;
+/// Tries and failures are taken up to so many: more than any shop has, and few enough for the library's series to end.
+const MOST_COUNT: f64 = 1e9;
 
 /// What a machine has done.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -56,7 +59,8 @@ pub struct FailuresLearnt {
 /// What the records of a machine make of [`START_CHANCE`] and [`RATE_PER_H`].
 ///
 /// # Errors
-/// More failed starts than starts; hours that are not finite and at least 0; failures in no hours.
+/// More failed starts than starts; hours that are not finite and at least 0; failures in no hours; more than 1e9 of anything
+/// counted.
 pub fn failures(exposures: &[Exposure]) -> Result<FailuresLearnt, LearnError> {
     failures_from(START_CHANCE, RATE_PER_H, exposures)
 }
@@ -130,15 +134,13 @@ impl ChanceOf {
     /// Mean `failed/(failed + held)` and interval.
     ///
     /// # Errors
-    /// Counts that are not finite and above 0.
+    /// Counts that are not finite and above 0, or above 1e9.
     pub fn learnt(self) -> Result<Learnt, LearnError> {
-        let failed = positive("the number of failed tries", self.failed)?;
-        let held = positive("the number of tries that held", self.held)?;
-        let what = "the chance that a start fails";
-        let beta = Beta::new(failed, held).map_err(|_| LearnError::NoDistribution { what })?;
-        Ok(Learnt::of(failed / (failed + held), |chance| {
-            beta.inverse_cdf(chance)
-        }))
+        let failed = count("the number of failed tries", self.failed)?;
+        let held = count("the number of tries that held", self.held)?;
+        let mean = failed / (failed + held);
+        let below = |x: f64| checked_beta_reg(failed, held, x).ok();
+        Learnt::of("the chance that a start fails", mean, 1.0, 1.0, below)
     }
 }
 
@@ -182,27 +184,67 @@ impl RateOf {
     /// Mean `failures/hours` (1/h) and interval.
     ///
     /// # Errors
-    /// Counts or hours that are not finite and above 0.
+    /// Counts or hours that are not finite and above 0; failures above 1e9.
     pub fn learnt(self) -> Result<Learnt, LearnError> {
-        let failures = positive("the number of failures", self.failures)?;
+        let failures = count("the number of failures", self.failures)?;
         let hours = positive("the hours printed", self.hours)?;
+        // no rate of so many failures lies beyond: 30 deviations, and 30 more for the few
+        let most = 30.0 + failures + 30.0 * failures.sqrt();
+        let below = |x: f64| checked_gamma_lr(failures, x).ok();
         let what = "the rate of failures per hour";
-        // in units of 1/hours, so that the library's search always works near 1
-        let gamma = Gamma::new(failures, 1.0).map_err(|_| LearnError::NoDistribution { what })?;
-        Ok(Learnt::of(failures / hours, |chance| {
-            gamma.inverse_cdf(chance) / hours
-        }))
+        Learnt::of(what, failures / hours, most, hours, below)
     }
 }
 
 impl Learnt {
-    fn of(mean: f64, below: impl Fn(f64) -> f64) -> Learnt {
+    /// From the chance of a value below `x`, for `x` from 0 to `most`; values are `x` over `unit`.
+    fn of(
+        what: &'static str,
+        mean: f64,
+        most: f64,
+        unit: f64,
+        below: impl Fn(f64) -> Option<f64>,
+    ) -> Result<Learnt, LearnError> {
         let tail = 0.5 * (1.0 - FAILURE_LEVEL);
-        Learnt {
+        let end =
+            |chance| halved_to(chance, most, &below).ok_or(LearnError::NoDistribution { what });
+        Ok(Learnt {
             mean,
-            from: below(tail),
-            to: below(1.0 - tail),
+            from: end(tail)? / unit,
+            to: end(1.0 - tail)? / unit,
             level: FAILURE_LEVEL,
+        })
+    }
+}
+
+/// Tries or failures above 0, at most [`MOST_COUNT`].
+fn count(what: &'static str, value: f64) -> Result<f64, LearnError> {
+    let value = positive(what, value)?;
+    if value <= MOST_COUNT {
+        Ok(value)
+    } else {
+        let most = MOST_COUNT;
+        Err(LearnError::TooMany { what, value, most })
+    }
+}
+
+/// Where a rising function passes a chance, between 0 and `most`, by halving until no double lies between. The library's own search for
+/// quantiles of the beta does not end for ten million starts; its distribution functions do. `None` where they refuse.
+fn halved_to(chance: f64, most: f64, below: impl Fn(f64) -> Option<f64>) -> Option<f64> {
+    let (mut low, mut high) = (0.0, most);
+    loop {
+        let middle = 0.5 * (low + high);
+        if middle <= low || middle >= high {
+            return Some(middle);
+        }
+        let there = below(middle)?;
+        if there.is_nan() {
+            return None;
+        }
+        if there < chance {
+            low = middle;
+        } else {
+            high = middle;
         }
     }
 }

@@ -146,4 +146,15 @@ fn counts_that_can_not_be_are_refused() {
     for rate in NO_NUMBERS {
         assert!(failures_from(0.02, rate, &[]).is_err());
     }
+    let endless = Exposure {
+        starts: u64::MAX,
+        early_failures: u64::MAX / 2,
+        failures: u64::MAX,
+        ..clean
+    };
+    assert!(matches!(
+        failures(&[endless]),
+        Err(LearnError::TooMany { .. })
+    ));
+    assert!(failures_from(1e-300, 0.003, &[]).is_err());
 }

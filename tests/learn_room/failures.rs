@@ -149,6 +149,31 @@ fn intervals_leave_five_per_cent_to_each_side_by_numerical_integration() {
     }
 }
 
+/// DERIVED: of so many the laws are normal, 1.645 deviations `sqrt(p (1 - p)/n)` and `sqrt(failures)/hours` to each side.
+#[test]
+fn very_long_records_end_and_follow_the_normal_law() {
+    let endless = Exposure {
+        starts: 500_000_000,
+        early_failures: 500_000,
+        hours: 1e12,
+        failures: 400_000_000,
+    };
+    let got = failures(&[endless]).unwrap();
+    let to = |learnt: Learnt| learnt.to - learnt.mean;
+    near(
+        to(got.start_chance),
+        1.645 * (1e-3 * 0.999 / 5e8_f64).sqrt(),
+        0.01,
+    );
+    near(to(got.rate_per_h), 1.645 * 4e8_f64.sqrt() / 1e12, 0.01);
+    let clean = Exposure {
+        starts: 10_000_000,
+        ..Exposure::default()
+    };
+    let got = failures(&[clean]).unwrap();
+    near(got.start_chance.to, -(0.05_f64.ln()) / 1e7, 1e-4);
+}
+
 /// A law: records of two months are the record of both.
 #[test]
 fn records_add_up() {
