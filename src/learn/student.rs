@@ -38,11 +38,12 @@ mod tests {
     use super::{below, density};
 
     /// Tables of Student's t, four degrees of freedom, from memory: 1.533, 2.132, 2.776, 4.604 leave 10, 5, 2.5 and 0.5 % above.
+    /// Half a unit of their last place, times the density, is 6e-5 at the most.
     #[test]
     fn the_distribution_is_that_of_the_tables() {
         for (z, above) in [(1.533, 0.1), (2.132, 0.05), (2.776, 0.025), (4.604, 0.005)] {
-            assert!((1.0 - below(z) - above).abs() < 2e-5, "{z}");
-            assert!((below(-z) - above).abs() < 2e-5, "{z}");
+            assert!((1.0 - below(z) - above).abs() < 6e-5, "{z}");
+            assert!((below(-z) - above).abs() < 6e-5, "{z}");
         }
     }
 
