@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::bench_args::BenchArgs;
+use super::jobs_args::JobsArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -46,6 +47,8 @@ pub enum Command {
     Estimate(EstimateArgs),
     /// What to charge: the ledger of the option picked, and prices by quantity
     Quote(QuoteArgs),
+    /// The job book: what was asked, offered, booked, and what really happened
+    Jobs(JobsArgs),
     /// Check, show or begin a shop file
     Shop(ShopArgs),
     /// Sheets and parts for measuring what a shop file asks for, and what the readings say

@@ -6,6 +6,9 @@ mod bench;
 mod bench_args;
 mod estimate;
 mod job;
+mod jobs;
+mod jobs_args;
+mod learn;
 mod parts;
 mod run;
 mod shop;
@@ -58,6 +61,7 @@ pub fn main() -> ExitCode {
         Command::Fit(args) => run::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
+        Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),
         Command::Bench(args) => bench::bench(&args),
     };

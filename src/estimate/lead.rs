@@ -67,15 +67,15 @@ pub fn first_opening_min(week: &AttendedWeek) -> f64 {
 }
 
 /// Attended spans of a week in minutes from Monday's midnight.
-fn spans(week: &AttendedWeek) -> Vec<(f64, f64)> {
+pub(crate) fn spans(week: &AttendedWeek) -> Vec<(f64, f64)> {
     let intervals = week.intervals_min().into_iter();
     intervals
         .map(|(from, to)| (f64::from(from), f64::from(to)))
         .collect()
 }
 
-/// The next attended minute at or after `now`.
-fn next_attended(spans: &[(f64, f64)], now: f64) -> f64 {
+/// The next attended minute at or after `now`. At least one span.
+pub(crate) fn next_attended(spans: &[(f64, f64)], now: f64) -> f64 {
     let week = (now / WEEK_MIN).floor() * WEEK_MIN;
     let within = now - week;
     let today = spans
@@ -85,8 +85,8 @@ fn next_attended(spans: &[(f64, f64)], now: f64) -> f64 {
     week + today.unwrap_or(WEEK_MIN + spans[0].0)
 }
 
-/// When `minutes` of attended work that may begin at `from` are done.
-fn work(spans: &[(f64, f64)], from: f64, mut minutes: f64) -> f64 {
+/// When `minutes` of attended work that may begin at `from` are done. At least one span.
+pub(crate) fn work(spans: &[(f64, f64)], from: f64, mut minutes: f64) -> f64 {
     let mut now = from;
     while minutes > 0.0 {
         now = next_attended(spans, now);

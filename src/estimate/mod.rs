@@ -30,6 +30,7 @@ pub use band::{Band, BandInput};
 pub(crate) use candidate::{bead as option_bead, limits as option_limits};
 pub use error::EstimateError;
 pub use finish::Steps;
+pub(crate) use lead::{next_attended, spans, work};
 pub use lead::{LeadTime, first_opening_min, lead_time};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;

@@ -4,12 +4,14 @@
 //! or given another meaning; new ones are added behind the old. Money is a string in decimal, a number that is not
 //! known is null and never 0.
 
+mod book;
 mod estimate;
 mod option;
 
 use serde::Serialize;
 use serde_json::Value;
 
+pub use self::book::{after_failure_json, floor_json, jobs_json, met_json};
 use self::estimate::{EstimateObject, LayersObject, QuoteObject};
 use crate::cost::Ledger;
 use crate::estimate::{Estimate, LeadTime, PartOption};

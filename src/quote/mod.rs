@@ -9,6 +9,7 @@ macro_rules! line {
 }
 
 mod answer;
+mod book;
 mod csv;
 mod gravity;
 mod json;
@@ -24,8 +25,12 @@ mod what_if;
 mod why;
 mod words;
 
+pub use self::book::{
+    after_failure_text, entry_text, floor_text, jobs_text, met_text, when,
+};
 pub use self::csv::triage_csv;
 pub use self::json::{
+    after_failure_json, floor_json, jobs_json, met_json,
     FORMAT, bad_part_json, estimate_json, estimate_layers_json, fit_json, measure_json, quote_json,
 };
 pub use self::layers::{layers_svg, layers_text};

@@ -1,0 +1,406 @@
+//! The `jobs` command: entries made in the job book, and what it answers.
+
+use std::path::{Path, PathBuf};
+
+use jiff::Zoned;
+use jiff::civil::DateTime;
+
+use super::args::{ShopFile, UnitArg};
+use super::jobs_args::{EnquiryArgs, FailedArgs, JobsArgs, JobsCommand, OfferArgs};
+use super::parts::{Reading, name, plain, read, refuse_doubtful_unit};
+use super::run::estimate_one;
+use super::{Failure, NO, Outcome, job, learn, shop};
+use crate::mesh::{InspectedMesh, Mending, UNPACKED_LIMIT_BYTES};
+use crate::quote;
+use crate::shop::Shop;
+use crate::store::{
+    self, Actual, Book, Booking, Closed, Correction, Enquiry, Entry, Failed, Jobs, Offer, Shape,
+    Spool, Start, StoreError, What,
+};
+
+/// The book, the shop and the time of a call.
+pub(super) struct Call<'a> {
+    pub args: &'a JobsArgs,
+    pub path: PathBuf,
+    pub shop: Shop,
+    pub now: DateTime,
+}
+
+/// Runs `jobs`.
+pub(super) fn jobs(args: &JobsArgs) -> Result<Outcome, Failure> {
+    let file = ShopFile {
+        file: args.shop.clone(),
+    };
+    let call = Call {
+        args,
+        path: book_path(args.book.as_deref(), args.shop.as_deref())?,
+        shop: shop::open(&file)?,
+        now: match &args.now {
+            Some(text) => time("--now", text)?,
+            None => Zoned::now().datetime(),
+        },
+    };
+    match &args.command {
+        JobsCommand::Enquiry(e) => call.enquiry(e),
+        JobsCommand::Offer(e) => call.offer(e),
+        JobsCommand::Book { job, from } => call.book(*job, from.as_deref()),
+        JobsCommand::Start { job, began, shown } => {
+            let start = Start {
+                job: *job,
+                began: call.time_or_now("--began", began.as_deref())?,
+                shown_h: *shown,
+            };
+            call.enter(What::Start(start))
+        }
+        JobsCommand::Actual {
+            job,
+            hours,
+            grams,
+            ended,
+        } => {
+            let actual = Actual {
+                job: *job,
+                ended: call.time_or_now("--ended", ended.as_deref())?,
+                hours: *hours,
+                grams: *grams,
+            };
+            call.enter(What::Actual(actual))
+        }
+        JobsCommand::Failed(e) => call.failed(e),
+        JobsCommand::Close { job, end } => call.enter(What::Closed(Closed {
+            job: *job,
+            end: end.end(),
+        })),
+        JobsCommand::Spool { material, grams } => {
+            call.material(material)?;
+            call.enter(What::Spool(Spool {
+                material: material.clone(),
+                grams: *grams,
+            }))
+        }
+        JobsCommand::Correct { entry, set, why } => call.correct(*entry, set, why.clone()),
+        JobsCommand::Again { part, unit } => call.again(part, *unit),
+        JobsCommand::List { all } => call.list(*all),
+        JobsCommand::Floor => call.floor(),
+        JobsCommand::Learn {
+            apply,
+            take_extreme,
+        } => learn::learn(&call, *apply, *take_extreme),
+        JobsCommand::Export { csv } => call.export(*csv),
+        JobsCommand::Import { file } => call.import(file),
+    }
+}
+
+/// Where the book lies: where it was said, else beside the shop file.
+pub(super) fn book_path(book: Option<&Path>, shop: Option<&Path>) -> Result<PathBuf, Failure> {
+    match (book, shop) {
+        (Some(book), _) => Ok(book.to_owned()),
+        (None, Some(shop)) => Ok(shop.with_extension("jobs")),
+        (None, None) => Err(Failure::of(
+            "a job book belongs to a shop: give --shop FILE, and the book lies beside it, or --book FILE",
+        )),
+    }
+}
+
+fn time(flag: &str, text: &str) -> Result<DateTime, Failure> {
+    text.trim().parse().map_err(|_| {
+        Failure::of(format!(
+            "{flag} {text}: this is no time; give it as 2026-03-16 14:30"
+        ))
+    })
+}
+
+fn done(out: String) -> Result<Outcome, Failure> {
+    Ok(Outcome {
+        out,
+        ..Outcome::default()
+    })
+}
+
+impl Call<'_> {
+    /// An error of the book, with the book's name before it where it is about the file.
+    pub fn wrong(&self, error: &StoreError) -> Failure {
+        match error {
+            StoreError::Refused(sentence) => Failure::of(sentence.clone()),
+            _ => Failure::of(format!("{}: {error}", name(&self.path))),
+        }
+    }
+
+    pub fn existing(&self) -> Result<Book, Failure> {
+        Book::open_existing(&self.path).map_err(|e| self.wrong(&e))
+    }
+
+    fn time_or_now(&self, flag: &str, text: Option<&str>) -> Result<DateTime, Failure> {
+        text.map_or(Ok(self.now), |text| time(flag, text))
+    }
+
+    fn material(&self, id: &str) -> Result<(), Failure> {
+        if self.shop.material(id).is_some() {
+            return Ok(());
+        }
+        let known: Vec<&str> = self.shop.materials.iter().map(|m| m.id.as_str()).collect();
+        Err(Failure::of(format!(
+            "there is no plastic {id} in this shop; it has {}",
+            known.join(", ")
+        )))
+    }
+
+    fn one(&self, path: &Path, unit: Option<UnitArg>) -> Result<(String, InspectedMesh), Failure> {
+        let reading = Reading {
+            unit,
+            mending: Mending::Safe,
+            limit_bytes: UNPACKED_LIMIT_BYTES,
+            shop: &self.shop,
+        };
+        let mut parts = read(path, &reading);
+        if parts.len() > 1 {
+            return Err(Failure::of(format!(
+                "{}: this file holds {} parts, and a job is about one; save them one to a file",
+                name(path),
+                parts.len()
+            )));
+        }
+        let Some((part, mesh)) = parts.pop() else {
+            return Err(Failure::of(format!("{}: there is no part in it", name(path))));
+        };
+        let wrong = |error: String| Failure::of(format!("{part}: {error}"));
+        let mesh = mesh.map_err(|bad| wrong(bad.error))?;
+        refuse_doubtful_unit(&mesh, &reading).map_err(|bad| wrong(bad.error))?;
+        Ok((part, mesh))
+    }
+
+    /// Adds one entry to a book that is there, and tells it.
+    fn enter(&self, what: What) -> Result<Outcome, Failure> {
+        let mut book = self.existing()?;
+        let (entries, ()) = book
+            .add(self.now, |_| Ok((vec![what], ())))
+            .map_err(|e| self.wrong(&e))?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        self.told(&entries, &jobs, String::new())
+    }
+
+    /// The entries as JSON, or in words with what there is to add.
+    fn told(&self, entries: &[Entry], jobs: &Jobs, more: String) -> Result<Outcome, Failure> {
+        if self.args.json {
+            return done(store::json_lines(entries).map_err(|e| self.wrong(&e))?);
+        }
+        let lines: String = entries
+            .iter()
+            .map(|entry| quote::entry_text(entry, jobs) + "\n")
+            .collect();
+        done(lines + &more)
+    }
+
+    fn enquiry(&self, asked: &EnquiryArgs) -> Result<Outcome, Failure> {
+        let (part, mesh) = self.one(&asked.part, asked.unit)?;
+        let mut book = Book::open(&self.path).map_err(|e| self.wrong(&e))?;
+        let (content, shape) = (store::content(&mesh.mesh), Shape::of(&mesh));
+        let (entries, met) = book
+            .add(self.now, |jobs| {
+                let met = jobs.met(&content, &shape);
+                let enquiry = Enquiry {
+                    job: jobs.next_number(),
+                    part,
+                    customer: asked.customer.clone(),
+                    quantity: asked.quantity,
+                    note: asked.note.clone(),
+                    content,
+                    shape,
+                };
+                Ok((vec![What::Enquiry(enquiry)], met))
+            })
+            .map_err(|e| self.wrong(&e))?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        self.told(&entries, &jobs, quote::met_text(&met, &jobs))
+    }
+
+    fn offer(&self, asked: &OfferArgs) -> Result<Outcome, Failure> {
+        let mut book = self.existing()?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        let enquiry = &jobs.job(asked.number).map_err(|e| self.wrong(&e))?.enquiry;
+        let (part, mesh) = self.one(&asked.part, asked.unit)?;
+        let same = store::content(&mesh.mesh) == enquiry.content;
+        if !same && !Shape::of(&mesh).is_same(&enquiry.shape) {
+            return Err(Failure::of(format!(
+                "{part} is not the part of job {}, which was asked with {}; enter a new enquiry for it",
+                asked.number, enquiry.part
+            )));
+        }
+        let quantity = asked.quantity.unwrap_or(enquiry.quantity);
+        let ask = job::ask(&asked.job, quantity, &Zoned::now())?;
+        ask.check(&self.shop)
+            .map_err(|e| Failure::of(e.to_string()))?;
+        let estimate = estimate_one(&mesh, &self.shop, &ask)
+            .map_err(|bad| Failure::of(format!("{part}: {}", bad.error)))?;
+        let Some((option, made)) = estimate.picked() else {
+            return Ok(Outcome {
+                errors: vec![format!(
+                    "{part}: no option can make it, so nothing was offered; beadtally estimate says why"
+                )],
+                exit: NO,
+                ..Outcome::default()
+            });
+        };
+        let band = made.band.as_ref();
+        let offer = Offer {
+            job: asked.number,
+            machine: option.machine.clone(),
+            nozzle: option.nozzle.clone(),
+            material: estimate.material.clone(),
+            quantity,
+            seconds: made.seconds.whole_s(),
+            seconds_from: band.map_or(made.seconds.whole_s(), |b| b.from_s),
+            seconds_to: band.map_or(made.seconds.whole_s(), |b| b.to_s),
+            limit: made.limit.name().to_owned(),
+            correction: made.correction,
+            grams: made.mass_g + made.support_g,
+            unit_cost: made.ledger.unit_cost,
+            unit_price: made.ledger.unit_price,
+            total: made.ledger.subtotal,
+            currency: made.ledger.currency.code().to_owned(),
+        };
+        let (entries, ()) = book
+            .add(self.now, |_| Ok((vec![What::Offer(offer)], ())))
+            .map_err(|e| self.wrong(&e))?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        self.told(&entries, &jobs, String::new())
+    }
+
+    fn book(&self, number: u64, from: Option<&str>) -> Result<Outcome, Failure> {
+        let from = self.time_or_now("--from", from)?;
+        let mut book = self.existing()?;
+        let (entries, ()) = book
+            .add(self.now, |jobs| {
+                let job = jobs.job(number)?;
+                let Some(offer) = &job.offer else {
+                    return Err(StoreError::Refused(format!(
+                        "job {number} has no offer yet; give one first: beadtally jobs offer {number} PART"
+                    )));
+                };
+                let mut booking = Booking {
+                    job: number,
+                    machine: offer.machine.clone(),
+                    prints: offer.quantity,
+                    from,
+                    ready: from,
+                };
+                let hours = offer.seconds / 3600.0;
+                let placed = store::place(jobs, &self.shop, &booking, hours, self.now);
+                booking.ready = store::ready(&placed, number).unwrap_or(from);
+                Ok((vec![What::Booking(booking)], ()))
+            })
+            .map_err(|e| self.wrong(&e))?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        self.told(&entries, &jobs, String::new())
+    }
+
+    fn failed(&self, asked: &FailedArgs) -> Result<Outcome, Failure> {
+        let stopped = self.time_or_now("--stopped", asked.stopped.as_deref())?;
+        let mut book = self.existing()?;
+        let (entries, before) = book
+            .add(self.now, |jobs| {
+                let offer = jobs.job(asked.job)?.offer.as_ref();
+                // Half the hours are taken to be half the plastic.
+                let share = offer.map_or(0.0, |o| (asked.hours * 3600.0 / o.seconds).min(1.0));
+                let failed = Failed {
+                    job: asked.job,
+                    stopped,
+                    hours: asked.hours,
+                    layer: asked.layer,
+                    cause: asked.cause.clone(),
+                    grams: asked
+                        .grams
+                        .unwrap_or(offer.map_or(0.0, |o| o.grams * share)),
+                };
+                Ok((vec![What::Failed(failed)], jobs.clone()))
+            })
+            .map_err(|e| self.wrong(&e))?;
+        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        let means = store::after_failure(&before, &jobs, &self.shop, asked.job, self.now)
+            .map_err(|e| self.wrong(&e))?;
+        if self.args.json {
+            let lines = store::json_lines(&entries).map_err(|e| self.wrong(&e))?;
+            return done(lines + &quote::after_failure_json(&means) + "\n");
+        }
+        self.told(&entries, &jobs, quote::after_failure_text(&means, &jobs))
+    }
+
+    fn correct(&self, of: u64, set: &[String], why: Option<String>) -> Result<Outcome, Failure> {
+        let mut keys = serde_json::Map::new();
+        for change in set {
+            let Some((key, value)) = change.split_once('=') else {
+                return Err(Failure::of(format!(
+                    "{change}: this is no KEY=VALUE; give for example hours=9.4"
+                )));
+            };
+            let value = serde_json::from_str(value).unwrap_or_else(|_| value.into());
+            keys.insert(key.trim().to_owned(), value);
+        }
+        self.enter(What::Correction(Correction { of, set: keys, why }))
+    }
+
+    fn again(&self, path: &Path, unit: Option<UnitArg>) -> Result<Outcome, Failure> {
+        let (_, mesh) = self.one(path, unit)?;
+        let jobs = self.existing()?.jobs().map_err(|e| self.wrong(&e))?;
+        let met = jobs.met(&store::content(&mesh.mesh), &Shape::of(&mesh));
+        let out = match (self.args.json, met.is_empty()) {
+            (true, _) => quote::met_json(&met, &jobs),
+            (false, true) => "not met before\n".to_owned(),
+            (false, false) => quote::met_text(&met, &jobs),
+        };
+        Ok(Outcome {
+            out,
+            exit: if met.is_empty() { NO } else { 0 },
+            ..Outcome::default()
+        })
+    }
+
+    fn list(&self, all: bool) -> Result<Outcome, Failure> {
+        let jobs = self.existing()?.jobs().map_err(|e| self.wrong(&e))?;
+        let placed = store::floor(&jobs, &self.shop, self.now);
+        done(if self.args.json {
+            quote::jobs_json(&jobs, &placed, all)
+        } else {
+            quote::jobs_text(&jobs, &placed, all)
+        })
+    }
+
+    fn floor(&self) -> Result<Outcome, Failure> {
+        let jobs = self.existing()?.jobs().map_err(|e| self.wrong(&e))?;
+        let placed = store::floor(&jobs, &self.shop, self.now);
+        done(if self.args.json {
+            quote::floor_json(&placed, &jobs)
+        } else {
+            quote::floor_text(&placed, &jobs, &self.shop, self.now)
+        })
+    }
+
+    fn export(&self, csv: bool) -> Result<Outcome, Failure> {
+        let entries = self.existing()?.entries().map_err(|e| self.wrong(&e))?;
+        let text = if csv {
+            store::csv(&entries)
+        } else {
+            store::json_lines(&entries)
+        };
+        done(text.map_err(|e| self.wrong(&e))?)
+    }
+
+    fn import(&self, file: &Path) -> Result<Outcome, Failure> {
+        let text = std::fs::read_to_string(file).map_err(|e| {
+            Failure::of(format!(
+                "{}: {}; give a file that `beadtally jobs export` wrote",
+                name(file),
+                plain(&e)
+            ))
+        })?;
+        let in_file = |e: StoreError| Failure::of(format!("{}: {e}", name(file)));
+        let entries = store::read_json_lines(&text).map_err(in_file)?;
+        let mut book = Book::open(&self.path).map_err(|e| self.wrong(&e))?;
+        book.import(&entries).map_err(in_file)?;
+        done(format!(
+            "{} entries are in {}\n",
+            entries.len(),
+            name(&self.path)
+        ))
+    }
+}

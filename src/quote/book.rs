@@ -1,0 +1,313 @@
+//! The job book in words: entries, jobs, the floor, and what a failure means.
+
+use std::fmt::Write;
+
+use jiff::civil::DateTime;
+
+use super::words::{duration, grams};
+use crate::shop::Shop;
+use crate::store::{AfterFailure, Entry, Jobs, Placed, Standing, What, ready};
+
+/// A time as it is said: `Mon 16 Mar 2026 08:00`.
+pub fn when(at: DateTime) -> String {
+    at.strftime("%a %-d %b %Y %H:%M").to_string()
+}
+
+fn pieces(count: u32) -> String {
+    if count == 1 {
+        "1 piece".to_owned()
+    } else {
+        format!("{count} pieces")
+    }
+}
+
+fn hours(h: f64) -> String {
+    duration(h * 3600.0)
+}
+
+/// One entry in a line.
+pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
+    let part = |job: u64| {
+        let job = jobs.jobs.get(&job);
+        job.map_or("", |job| job.enquiry.part.as_str())
+    };
+    let said = match &entry.what {
+        What::Enquiry(e) => {
+            let by = e.customer.as_ref().map_or(String::new(), |c| format!(" for {c}"));
+            format!("job {}: {}, {}{by}", e.job, e.part, pieces(e.quantity))
+        }
+        What::Offer(e) => format!(
+            "job {}: {} {} each, {} {} for {}; {} a print on {}/{} in {} ({} to {}), {}",
+            e.job,
+            e.unit_price,
+            e.currency,
+            e.total,
+            e.currency,
+            pieces(e.quantity),
+            duration(e.seconds),
+            e.machine,
+            e.nozzle,
+            e.material,
+            duration(e.seconds_from),
+            duration(e.seconds_to),
+            grams(e.grams)
+        ),
+        What::Booking(e) => format!(
+            "job {}: {} on {}, printed by {} if nothing fails",
+            e.job,
+            if e.prints == 1 { "1 print".to_owned() } else { format!("{} prints", e.prints) },
+            e.machine,
+            when(e.ready)
+        ),
+        What::Start(e) => {
+            let shown = e.shown_h.map_or(String::new(), |h| {
+                format!(", the machine shows {}", hours(h))
+            });
+            format!("job {}: printing since {}{shown}", e.job, when(e.began))
+        }
+        What::Actual(e) => {
+            let print = jobs.jobs.get(&e.job).and_then(|job| {
+                job.prints.iter().find(|print| print.actual == *e)
+            });
+            let against = print.map_or(String::new(), |print| {
+                let expected_h = print.offer.seconds / 3600.0;
+                let inside = if (print.offer.seconds_from..=print.offer.seconds_to)
+                    .contains(&(e.hours * 3600.0))
+                {
+                    "inside"
+                } else {
+                    "outside"
+                };
+                format!(
+                    ", {} was estimated: {:+.1} %, {inside} its band",
+                    hours(expected_h),
+                    100.0 * (e.hours / expected_h - 1.0)
+                )
+            });
+            let weighed = e.grams.map_or(String::new(), |g| format!(", {}", grams(g)));
+            let left = jobs.jobs.get(&e.job).map_or(0, |job| job.prints_left());
+            let left = match left {
+                0 => "all prints are done".to_owned(),
+                1 => "1 print is left".to_owned(),
+                n => format!("{n} prints are left"),
+            };
+            format!(
+                "job {}: a print of {} took {}{against}{weighed}; {left}",
+                e.job,
+                part(e.job),
+                hours(e.hours)
+            )
+        }
+        What::Failed(e) => {
+            let layer = e.layer.map_or(String::new(), |l| format!(", layer {l}"));
+            let cause = e.cause.as_ref().map_or(String::new(), |c| format!(": {c}"));
+            format!(
+                "job {}: failed after {}{layer}{cause}; {} lost",
+                e.job,
+                hours(e.hours),
+                grams(e.grams)
+            )
+        }
+        What::Closed(e) => format!("job {}: {}", e.job, Standing::Closed(e.end).words()),
+        What::Spool(e) => format!("{}: {} on the spool", e.material, grams(e.grams)),
+        What::Correction(e) => {
+            let keys: Vec<String> = e.set.iter().map(|(k, v)| format!("{k} = {v}")).collect();
+            format!("entry {} is put right: {}", e.of, keys.join(", "))
+        }
+        What::Learned(e) => {
+            let keys: Vec<String> = e.set.iter().map(|(k, v)| format!("{k} = {v}")).collect();
+            format!("learned: {}", keys.join(", "))
+        }
+    };
+    format!("entry {}, {}", entry.number, said)
+}
+
+/// Jobs about the same part.
+pub fn met_text(met: &[(u64, bool)], jobs: &Jobs) -> String {
+    let mut text = String::new();
+    for (number, very_same) in met {
+        let Some(job) = jobs.jobs.get(number) else {
+            continue;
+        };
+        let how = if *very_same { "same file" } else { "same part" };
+        let offered = job.offer.as_ref().map_or(String::new(), |offer| {
+            format!(
+                ", {} off, {} {} each",
+                offer.quantity, offer.unit_price, offer.currency
+            )
+        });
+        let took: Vec<f64> = job.prints.iter().map(|p| p.actual.hours).collect();
+        let took = if took.is_empty() {
+            String::new()
+        } else {
+            let mean = took.iter().sum::<f64>() / took.len() as f64;
+            format!(", took {}", hours(mean))
+        };
+        let failed = match job.failures.len() {
+            0 => String::new(),
+            1 => ", failed once".to_owned(),
+            n => format!(", failed {n} times"),
+        };
+        let _ = writeln!(
+            text,
+            "  {how}: job {number}, {} ({}){offered}{took}{failed}; {}",
+            job.asked.strftime("%-d %B %Y"),
+            job.enquiry.part,
+            job.standing().words()
+        );
+    }
+    text
+}
+
+/// What a failure means for the shop.
+pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
+    let mut text = String::new();
+    let c = &means.currency;
+    let (material, left) = &means.spool;
+    let _ = match left {
+        Some(left) if *left >= means.needs_g => writeln!(
+            text,
+            "  {material}: {} left on the spool, one more print takes {}",
+            grams(*left),
+            grams(means.needs_g)
+        ),
+        Some(left) => writeln!(
+            text,
+            "  {material}: {} left on the spool, which is too little for one more print of {}: have the next one ready",
+            grams(left.max(0.0)),
+            grams(means.needs_g)
+        ),
+        None => writeln!(
+            text,
+            "  {material}: what is on the spool is not known; enter it: beadtally jobs spool {material} GRAMS"
+        ),
+    };
+    let _ = writeln!(
+        text,
+        "  it cost {} {c}: machine, energy, plastic and clearing{}",
+        means.lost,
+        if means.lost == means.lost_so_far {
+            String::new()
+        } else {
+            format!("; the failures of this order {} {c} so far", means.lost_so_far)
+        }
+    );
+    if let Some(ready) = means.ready {
+        let later = ready.duration_since(means.told).as_secs_f64();
+        let _ = if later > 0.0 {
+            writeln!(
+                text,
+                "  printed by {} now, {} after the {} that was told",
+                when(ready),
+                duration(later),
+                when(means.told)
+            )
+        } else {
+            writeln!(text, "  printed by {} still, as was told or sooner", when(ready))
+        };
+    }
+    if means.slips.is_empty() {
+        let _ = writeln!(text, "  no other job slips");
+    }
+    for slip in &means.slips {
+        let job = jobs.jobs.get(&slip.job);
+        let whose = job
+            .and_then(|j| j.enquiry.customer.clone())
+            .map_or(String::new(), |c| format!(" ({c})"));
+        let _ = writeln!(
+            text,
+            "  job {}{whose} slips by {}, to {}",
+            slip.job,
+            hours(slip.hours()),
+            when(slip.is)
+        );
+    }
+    let _ = writeln!(
+        text,
+        "  of the {} {c} of this order {} {c} are left after its costs and failures",
+        means.total, means.earns
+    );
+    text
+}
+
+/// The jobs as a table.
+pub fn jobs_text(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
+    let mut text = format!(
+        "{:>4}  {:<9} {:<28} {:<16} {:>4} {:>6}  {}\n",
+        "job", "stands", "part", "customer", "off", "done", "printed by"
+    );
+    let mut listed = 0;
+    for (number, job) in &jobs.jobs {
+        let standing = job.standing();
+        if matches!(standing, Standing::Closed(_)) && !all {
+            continue;
+        }
+        listed += 1;
+        let by = ready(placed, *number).map_or(String::new(), when);
+        let off = job
+            .offer
+            .as_ref()
+            .map_or(job.enquiry.quantity, |offer| offer.quantity);
+        let _ = writeln!(
+            text,
+            "{number:>4}  {:<9} {:<28} {:<16} {off:>4} {:>6}  {by}",
+            standing.words(),
+            short(&job.enquiry.part, 28),
+            short(job.enquiry.customer.as_deref().unwrap_or("-"), 16),
+            job.prints.len(),
+        );
+    }
+    if listed == 0 {
+        return if all {
+            "no job is in the book yet\n".to_owned()
+        } else {
+            "no job is open\n".to_owned()
+        };
+    }
+    text.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+}
+
+fn short(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().take(most - 2).collect();
+    kept + ".."
+}
+
+/// What is on each machine until when.
+pub fn floor_text(placed: &[Placed], jobs: &Jobs, shop: &Shop, now: DateTime) -> String {
+    let mut text = format!("The floor on {}, if nothing fails\n", when(now));
+    let mut names: Vec<&str> = shop.machines.iter().map(|m| m.id.as_str()).collect();
+    for each in placed {
+        if !names.contains(&each.machine.as_str()) {
+            names.push(&each.machine);
+        }
+    }
+    for machine in names {
+        let of: Vec<&Placed> = placed.iter().filter(|p| p.machine == machine).collect();
+        let Some(last) = of.iter().map(|p| p.to).max() else {
+            let _ = writeln!(text, "\n{machine}: free");
+            continue;
+        };
+        let _ = writeln!(text, "\n{machine}: booked until {}", when(last));
+        for each in of {
+            let part = jobs.jobs.get(&each.job).map_or("", |j| j.enquiry.part.as_str());
+            let _ = writeln!(
+                text,
+                "  {} to {}  job {} {}{}{}",
+                when(each.from),
+                when(each.to),
+                each.job,
+                part,
+                if each.of > 1 {
+                    format!(", {} of {}", each.print, each.of)
+                } else {
+                    String::new()
+                },
+                if each.running { ", printing" } else { "" }
+            );
+        }
+    }
+    text
+}

@@ -1,0 +1,214 @@
+//! What the book knows of hours, grams and failures, for learning; and what a failure means for the shop at once.
+
+use jiff::civil::DateTime;
+use rust_decimal::Decimal;
+
+use super::entry::{Failed, Offer, What};
+use super::error::StoreError;
+use super::floor::{Slip, floor, ready, slips};
+use super::jobs::Jobs;
+use crate::cost::{CostError, decimal, energy_cost, labour_cost, machine_rate_per_h, plastic_cost};
+use crate::shop::Shop;
+
+/// One print that ended well, as it was expected and as it was.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observed {
+    /// The job.
+    pub job: u64,
+    /// When it ended.
+    pub ended: DateTime,
+    /// What was expected.
+    pub offer: Offer,
+    /// Hours it took.
+    pub hours: f64,
+    /// Grams it weighed, where that was entered.
+    pub grams: Option<f64>,
+}
+
+impl Observed {
+    /// The model's hours without any correction.
+    pub fn model_h(&self) -> f64 {
+        self.offer.seconds / self.offer.correction / 3600.0
+    }
+}
+
+/// Machine, nozzle and material.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Row {
+    /// The machine's id.
+    pub machine: String,
+    /// The nozzle's id.
+    pub nozzle: String,
+    /// The material's id.
+    pub material: String,
+}
+
+impl Row {
+    /// What an offer was made on.
+    pub fn of(offer: &Offer) -> Row {
+        Row {
+            machine: offer.machine.clone(),
+            nozzle: offer.nozzle.clone(),
+            material: offer.material.clone(),
+        }
+    }
+}
+
+/// All prints that ended well, in the order they were entered.
+pub fn observed(jobs: &Jobs) -> Vec<Observed> {
+    let mut seen: std::collections::BTreeMap<u64, usize> = Default::default();
+    let entries = jobs.entries().iter();
+    entries
+        .filter_map(|entry| {
+            let What::Actual(actual) = &entry.what else {
+                return None;
+            };
+            let k = seen.entry(actual.job).or_default();
+            let print = jobs.jobs.get(&actual.job)?.prints.get(*k)?;
+            *k += 1;
+            Some(Observed {
+                job: actual.job,
+                ended: actual.ended,
+                offer: print.offer.clone(),
+                hours: actual.hours,
+                grams: actual.grams,
+            })
+        })
+        .collect()
+}
+
+/// What a machine was exposed to, and how often it failed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Exposure {
+    /// Prints begun.
+    pub starts: u32,
+    /// Of them failed in their first layers.
+    pub early: u32,
+    /// Hours printed by those that came past them, h.
+    pub hours: f64,
+    /// Of them failed later.
+    pub late: u32,
+}
+
+/// A failure up to this layer, or where no layer was entered within this share of an hour, is one of the start.
+const FIRST_LAYERS: u32 = 3;
+const FIRST_H: f64 = 0.5;
+
+/// Exposures by machine, by their ids.
+pub fn exposures(jobs: &Jobs) -> Vec<(String, Exposure)> {
+    let mut by: std::collections::BTreeMap<String, Exposure> = Default::default();
+    for job in jobs.jobs.values() {
+        for print in &job.prints {
+            let of = by.entry(print.offer.machine.clone()).or_default();
+            of.starts += 1;
+            of.hours += print.actual.hours;
+        }
+        for (failed, offer) in &job.failures {
+            let of = by.entry(offer.machine.clone()).or_default();
+            of.starts += 1;
+            if is_early(failed) {
+                of.early += 1;
+            } else {
+                of.late += 1;
+                of.hours += failed.hours;
+            }
+        }
+    }
+    by.into_iter().collect()
+}
+
+fn is_early(failed: &Failed) -> bool {
+    match failed.layer {
+        Some(layer) => layer <= FIRST_LAYERS,
+        None => failed.hours <= FIRST_H,
+    }
+}
+
+/// What a failure means.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AfterFailure {
+    /// The material, and what is left on its spool, g; `None` where no spool was entered.
+    pub spool: (String, Option<f64>),
+    /// Plastic one more print takes, g.
+    pub needs_g: f64,
+    /// What the lost print cost: machine, energy, plastic, clearing.
+    pub lost: Decimal,
+    /// What all failures of the order cost so far.
+    pub lost_so_far: Decimal,
+    /// When the job is printed now.
+    pub ready: Option<DateTime>,
+    /// When the customer was told.
+    pub told: DateTime,
+    /// Jobs printed later than they would have been, this one apart.
+    pub slips: Vec<Slip>,
+    /// What the order still earns: its price less the cost of its pieces and of its failures.
+    pub earns: Decimal,
+    /// Price of the order, before tax.
+    pub total: Decimal,
+    /// ISO 4217 code.
+    pub currency: String,
+}
+
+/// What a failure just entered means. `before` are the jobs without it.
+///
+/// # Errors
+/// A job that has no offer; amounts beyond what decimals hold.
+pub fn after_failure(
+    before: &Jobs,
+    after: &Jobs,
+    shop: &Shop,
+    number: u64,
+    now: DateTime,
+) -> Result<AfterFailure, StoreError> {
+    let job = after.job(number)?;
+    let (Some((_, offer)), Some(booking)) = (job.failures.last(), &job.booking) else {
+        return Err(StoreError::Refused(format!("job {number} has no failure")));
+    };
+    let mut costs = Vec::new();
+    for (failed, offer) in &job.failures {
+        costs.push(lost(failed, offer, shop).map_err(|e| StoreError::Refused(e.to_string()))?);
+    }
+    let lost_so_far: Decimal = costs.iter().sum();
+    let queue = floor(after, shop, now);
+    let mut slips = slips(&floor(before, shop, now), &queue);
+    slips.retain(|slip| slip.job != number);
+    let pieces = Decimal::from(offer.quantity);
+    Ok(AfterFailure {
+        spool: (
+            offer.material.clone(),
+            after.spool_left_g(&offer.material),
+        ),
+        needs_g: offer.grams,
+        lost: costs.last().copied().unwrap_or_default(),
+        lost_so_far,
+        ready: ready(&queue, number),
+        told: booking.ready,
+        slips,
+        earns: offer.total - offer.unit_cost * pieces - lost_so_far,
+        total: offer.total,
+        currency: offer.currency.clone(),
+    })
+}
+
+/// What a failed print cost: the machine's hours, its energy, the plastic, and clearing it away.
+fn lost(failed: &Failed, offer: &Offer, shop: &Shop) -> Result<Decimal, CostError> {
+    let (Some(machine), Some(material)) =
+        (shop.machine(&offer.machine), shop.material(&offer.material))
+    else {
+        return Ok(Decimal::ZERO);
+    };
+    let seconds = decimal::seconds("the hours of a failed print", failed.hours * 3600.0)?;
+    let life = decimal::factor("the machine's life", machine.life_h)?;
+    let rate = machine_rate_per_h(machine.price, life, machine.upkeep_per_h)?;
+    let joules = decimal::factor(
+        "the energy of a failed print",
+        machine.printing_w * failed.hours * 3600.0,
+    )?;
+    let grams = decimal::grams("the plastic of a failed print", failed.grams)?;
+    let clearing = decimal::factor("the minutes of clearing", machine.failures.clearing_h * 60.0)?;
+    let all = rate.for_seconds(seconds)?
+        + energy_cost(joules, shop.rates.energy_per_kwh)?
+        + plastic_cost(grams, material.price_per_kg)?
+        + labour_cost(clearing, shop.rates.labour_per_h)?;
+    Ok(decimal::round_money(all, decimal::minor_digits(shop.currency)?))
+}

@@ -1,0 +1,25 @@
+//! The job book: what was asked, offered, booked and printed, and what really happened. One file, only ever added to.
+//!
+//! `entry` is what it says, `book` its file, `jobs` what follows from the entries, `floor` what is on each machine until when,
+//! `shape` by what a part is known again, `history` what was learned from and what is told of a failure, `list` its way out and in.
+
+mod book;
+mod entry;
+mod error;
+mod floor;
+mod history;
+mod jobs;
+mod list;
+mod shape;
+
+pub use book::Book;
+pub use entry::{
+    Actual, Booking, Closed, Correction, End, Enquiry, Entry, Failed, Learned, Offer, Spool, Start,
+    What,
+};
+pub use error::StoreError;
+pub use floor::{Placed, Slip, floor, place, ready, slips};
+pub use history::{AfterFailure, Exposure, Observed, Row, after_failure, exposures, observed};
+pub use jobs::{Job, Jobs, Print, Standing};
+pub use list::{csv, json_lines, read_json_lines};
+pub use shape::{Shape, content};
