@@ -30,6 +30,8 @@ pub struct Band {
     pub to_price: Decimal,
     /// What each input does, the one that weighs most first.
     pub inputs: Vec<BandInput>,
+    /// By what the logarithms of its ends were multiplied, where the shop file has that from the job book.
+    pub learnt: Option<f64>,
 }
 
 /// One input that is not known exactly.
@@ -155,7 +157,14 @@ pub(super) fn attach(
         let volume_mm3 = part.mass.volume_mm3;
         let doubt = &asked.process.doubt;
         let inputs = inputs(made, doubt, &part.trust, volume_mm3, thinning);
-        let [from_s, to_s] = ends_s(&inputs, made.seconds.whole_s());
+        let seconds = made.seconds.whole_s();
+        let own = made.row.as_ref().and_then(|row| row.own());
+        let learnt = own.and_then(|row| row.band_factor);
+        let narrowed = |end_s: f64| match learnt {
+            Some(factor) if seconds > 0.0 => seconds * (end_s / seconds).powf(factor),
+            _ => end_s,
+        };
+        let [from_s, to_s] = ends_s(&inputs, seconds).map(narrowed);
         let [low_mm3, high_mm3] = part.trust.volume_bounds_mm3;
         let price = |seconds: f64, mm3: f64| {
             let scale = if volume_mm3 > 0.0 {
@@ -186,6 +195,7 @@ pub(super) fn attach(
             from_price,
             to_price,
             inputs,
+            learnt,
         });
     }
     Ok(())

@@ -250,8 +250,12 @@ fn made(
     steps: &Steps,
 ) -> Result<Made, EstimateError> {
     let (laid, clock) = (&walked.laid, &timed.clock);
-    let correction = machine.correction;
-    let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3;
+    let own = possible.row.as_ref().and_then(|row| row.own());
+    let correction = own
+        .and_then(|row| row.correction)
+        .unwrap_or(machine.correction);
+    let grams_correction = own.and_then(|row| row.grams_correction).unwrap_or(1.0);
+    let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3 * grams_correction;
     let seconds = Seconds::of(clock, correction);
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
     let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
@@ -296,6 +300,7 @@ fn made(
         roughness_um: steps.roughness_um(possible.bead.height_mm()),
         row: possible.row.clone(),
         correction,
+        grams_correction,
         replanned: replanned(clock, &timed.changed, &possible.limits, correction),
         profile: timed
             .profile

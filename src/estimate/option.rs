@@ -96,6 +96,8 @@ pub struct Made {
     pub row: Option<RowUsed>,
     /// Measured hours over estimated, as the shop file has it.
     pub correction: f64,
+    /// Weighed grams over estimated, as the shop file has it.
+    pub grams_correction: f64,
     /// The job with one input changed.
     pub replanned: Vec<Replanned>,
     /// Its layers, first layer first.

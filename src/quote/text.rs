@@ -14,7 +14,7 @@ use crate::cost::Ledger;
 use crate::estimate::{Ask, Band, LeadTime, Made, PartOption, what_would_help};
 use crate::mesh::{Finding, Grade, InspectedMesh, Unit};
 use crate::pose::MachineFit;
-use crate::shop::no_row;
+use crate::shop::{MeasuredRow, no_row};
 
 /// What the demonstration shop's outputs say.
 const INVENTED: &str = "The shop is the built-in demonstration; its prices, speeds and rates are invented. \
@@ -299,8 +299,11 @@ pub(super) fn band_sentence(option: &PartOption, made: &Made, band: &Band) -> St
             )
         })
         .collect();
+    let learnt = band.learnt.map_or(String::new(), |factor| {
+        format!(", then {factor} of that in their logarithms, as real prints have shown (shop file)")
+    });
     format!(
-        "Band of {}: {}, {} to {} {} each. {} (the first weighs most; joined as the root of their squares).",
+        "Band of {}: {}, {} to {} {} each. {} (the first weighs most; joined as the root of their squares{learnt}).",
         option.name(),
         from_to(band),
         band.from_price,
@@ -325,14 +328,35 @@ fn rows_and_corrections(text: &mut String, subject: &Subject<'_>) {
         said.extend(row);
         if made.correction != 1.0 {
             said.push(format!(
-                "Correction: all hours of {} are multiplied by {} (measured over estimated, from the shop file).",
-                option.machine, made.correction
+                "Correction: the hours of {} are multiplied by {} (real over estimated, from the shop file).",
+                of_row_or_machine(option, made, |row| row.correction),
+                made.correction
+            ));
+        }
+        if made.grams_correction != 1.0 {
+            said.push(format!(
+                "Correction: the grams of {} are multiplied by {} (weighed over estimated, from the shop file).",
+                of_row_or_machine(option, made, |row| row.grams_correction),
+                made.grams_correction
             ));
         }
     }
     said.dedup();
     for sentence in said {
         paragraph(text, &sentence);
+    }
+}
+
+/// Whose correction it is: the machine's, or that of the option alone.
+fn of_row_or_machine(
+    option: &PartOption,
+    made: &Made,
+    key: impl Fn(&MeasuredRow) -> Option<f64>,
+) -> String {
+    let own = made.row.as_ref().and_then(|row| row.own());
+    match own.and_then(key) {
+        Some(_) => option.name(),
+        None => option.machine.clone(),
     }
 }
 

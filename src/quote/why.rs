@@ -126,6 +126,15 @@ fn bead(text: &mut String, subject: &Subject<'_>, made: &Made, ask: &Ask) {
     );
 }
 
+/// A factor of a formula; nothing where it is 1.
+fn factor(value: f64) -> String {
+    if value == 1.0 {
+        String::new()
+    } else {
+        format!(" x {value}")
+    }
+}
+
 fn plastic(text: &mut String, subject: &Subject<'_>, made: &Made) {
     let density = subject.material().map_or(0.0, |m| m.density_g_cm3);
     line!(text, "\nPlastic");
@@ -142,8 +151,14 @@ fn plastic(text: &mut String, subject: &Subject<'_>, made: &Made) {
     );
     line!(
         text,
-        "  part = laid x density = {:.1} / 1000 x {density} = {:.2} g",
+        "  part = laid x density{} = {:.1} / 1000 x {density}{} = {:.2} g",
+        if made.grams_correction == 1.0 {
+            ""
+        } else {
+            " x correction"
+        },
         made.deposited_mm3,
+        factor(made.grams_correction),
         made.mass_g
     );
     if made.support_mm3 > 0.0 {

@@ -278,6 +278,16 @@ fn row_facts(row: &MeasuredRow) -> String {
             .iter()
             .filter_map(|(name, v)| Some(format!("{name} {} mm/s", (*v)?))),
     );
+    let learnt = [
+        ("hours", row.correction),
+        ("grams", row.grams_correction),
+        ("band", row.band_factor),
+    ];
+    facts.extend(
+        learnt
+            .iter()
+            .filter_map(|(name, factor)| Some(format!("{name} x {}", (*factor)?))),
+    );
     facts.join(", ")
 }
 

@@ -373,6 +373,27 @@ pub(super) mod measured {
         0.0,
         0.9,
     );
+    pub const CORRECTION: Field = Field::new(
+        "correction",
+        "real hours over estimated hours of this row (1.08 is 8 % more)",
+        "",
+        0.1,
+        10.0,
+    );
+    pub const GRAMS_CORRECTION: Field = Field::new(
+        "grams_correction",
+        "weighed grams over estimated grams of this row (1.02 is 2 % more)",
+        "",
+        0.1,
+        10.0,
+    );
+    pub const BAND_FACTOR: Field = Field::new(
+        "band_factor",
+        "how much of the band of hours is left, as the job book found it (0.5 is half)",
+        "",
+        0.1,
+        10.0,
+    );
     pub const LAYER_HEIGHT: Field = Field::new(
         "layer_height_mm",
         "the layer height, at most the nozzle's diameter",

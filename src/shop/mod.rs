@@ -31,4 +31,4 @@ pub use kind::MachineKind;
 pub use lookup::no_row;
 pub use refusals::refusals;
 pub use types::*;
-pub use what_if::with_changes;
+pub use what_if::{changed_text, with_changes};

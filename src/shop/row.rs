@@ -6,7 +6,7 @@ use super::table::ShopTable;
 use super::{MeasuredRow, Nozzle, ShopError};
 
 /// Keys of `[[measured]]`.
-pub(super) const KEYS: [&str; 13] = [
+pub(super) const KEYS: [&str; 16] = [
     "machine",
     "nozzle",
     "material",
@@ -20,6 +20,9 @@ pub(super) const KEYS: [&str; 13] = [
     "open_mm_s",
     "sliver_mm_s",
     "support_mm_s",
+    "correction",
+    "grams_correction",
+    "band_factor",
 ];
 
 /// Margin taken off a melt limit where the row gives none (design value; 15 to 20 % is common practice).
@@ -70,6 +73,9 @@ pub(super) fn read_row(
         open_mm_s: table.number(&field::OPEN)?,
         sliver_mm_s: table.number(&field::SLIVER)?,
         support_mm_s: table.number(&field::SUPPORT)?,
+        correction: table.number(&field::CORRECTION)?,
+        grams_correction: table.number(&field::GRAMS_CORRECTION)?,
+        band_factor: table.number(&field::BAND_FACTOR)?,
     })
 }
 

@@ -271,6 +271,19 @@ pub struct MeasuredRow {
     pub sliver_mm_s: Option<f64>,
     /// Support.
     pub support_mm_s: Option<f64>,
+    /// Real hours over estimated ones, where the job book or the owner knows it for just this row; goes before the machine's.
+    pub correction: Option<f64>,
+    /// Weighed grams over estimated ones, where that is known.
+    pub grams_correction: Option<f64>,
+    /// By what the logarithms of a band's ends are multiplied, where the job book knows how good the bands are.
+    pub band_factor: Option<f64>,
+}
+
+impl RowUsed {
+    /// The row, where it was measured for just this option: what was learned from real prints is not lent to others.
+    pub fn own(&self) -> Option<&MeasuredRow> {
+        self.borrowed.is_none().then_some(&self.row)
+    }
 }
 
 /// The row that serves an option, and how near it is.

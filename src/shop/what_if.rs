@@ -16,18 +16,33 @@ const SINGLES: [&str; 3] = ["shop", "process", "rates"];
 /// # Errors
 /// A sentence that names the change and says what would be right; the shop must be as good as any other afterwards.
 pub fn with_changes(text: &str, file_name: &str, changes: &[String]) -> Result<Shop, String> {
+    let changed = changed_text(text, file_name, "--what-if ", changes)?;
+    read_shop(&changed, file_name)
+        .map_err(|error| format!("--what-if {}: {}", changes.join(" "), without_place(&error)))
+}
+
+/// The text of a shop file with values changed as in [`with_changes`], its comments and order kept. `said` stands before a
+/// change in an error. Whether the shop is in order then is for its reader to say.
+///
+/// # Errors
+/// A sentence that names the change and says what would be right.
+pub fn changed_text(
+    text: &str,
+    file_name: &str,
+    said: &str,
+    changes: &[String],
+) -> Result<String, String> {
     let mut document: DocumentMut = text
         .parse()
         .map_err(|fault: toml_edit::TomlError| format!("{file_name}: {}", fault.message()))?;
     for change in changes {
-        let wrong = |why: String| format!("--what-if {change}: {why}");
+        let wrong = |why: String| format!("{said}{change}: {why}");
         let (key, value) = change.split_once('=').ok_or_else(|| {
             wrong("this is no KEY=VALUE; give for example process.wall_mm=2".to_owned())
         })?;
         put(&mut document, key.trim(), value.trim()).map_err(wrong)?;
     }
-    read_shop(&document.to_string(), file_name)
-        .map_err(|error| format!("--what-if {}: {}", changes.join(" "), without_place(&error)))
+    Ok(document.to_string())
 }
 
 /// An error of the changed text: its line is not that of the owner's file.

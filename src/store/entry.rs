@@ -84,12 +84,18 @@ pub struct Offer {
     pub seconds_from: f64,
     /// Same.
     pub seconds_to: f64,
+    /// What was left of the band by an earlier learning.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub band_factor: f64,
     /// What held the speed down: motion, melt or cooling.
     pub limit: String,
     /// The correction in the estimate: a later one is learned on top of what it was.
     pub correction: f64,
     /// Plastic of one print with its support, g.
     pub grams: f64,
+    /// The correction in those grams.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub grams_correction: f64,
     /// Cost of a piece.
     pub unit_cost: Decimal,
     /// Price of a piece, before tax.
@@ -98,6 +104,16 @@ pub struct Offer {
     pub total: Decimal,
     /// ISO 4217 code.
     pub currency: String,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+// The reference is what the serializer hands over.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_one(value: &f64) -> bool {
+    *value == 1.0
 }
 
 /// The offer was taken.

@@ -49,6 +49,7 @@ pub(super) struct OptionObject<'a> {
     wall_mm: Option<f64>,
     cusp_greatest_at_mm: Option<[f64; 3]>,
     detail_lost_mm2: Option<f64>,
+    grams_correction: Option<f64>,
     detail_lost_at_mm: Option<[f64; 3]>,
 }
 
@@ -103,6 +104,7 @@ impl<'a> OptionObject<'a> {
             wall_mm: number(Made::wall_mm),
             cusp_greatest_at_mm: made.and_then(|made| made.greatest_cusp_at_mm),
             detail_lost_mm2: number(|made| made.detail_lost_mm2),
+            grams_correction: number(|made| made.grams_correction),
             detail_lost_at_mm: made.and_then(|made| made.detail_lost_at_mm),
         }
     }
@@ -117,6 +119,7 @@ struct BandObject<'a> {
     unit_price_to: String,
     largest: Option<&'a str>,
     inputs: Vec<BandInputObject<'a>>,
+    learnt_factor: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -142,6 +145,7 @@ impl<'a> BandObject<'a> {
             unit_price_to: band.to_price.to_string(),
             largest: band.inputs.first().map(|input| input.name),
             inputs: band.inputs.iter().map(input).collect(),
+            learnt_factor: band.learnt,
         }
     }
 }
