@@ -203,6 +203,9 @@ pub struct EstimateArgs {
     /// process.KEY, rates.KEY, machine.ID.KEY, nozzle.ID.KEY, material.ID.KEY or measured.MACHINE/NOZZLE/MATERIAL.KEY
     #[arg(long, value_name = "KEY=VALUE", conflicts_with_all = ["why", "csv", "layers"])]
     pub what_if: Vec<String>,
+    /// The job book, for dates and earlier prints; else the one beside the shop file, where there is one
+    #[arg(long, value_name = "FILE")]
+    pub book: Option<PathBuf>,
 }
 
 /// Arguments of `quote`.
@@ -222,6 +225,9 @@ pub struct QuoteArgs {
         default_value = "1"
     )]
     pub quantity: Vec<u32>,
+    /// The job book, for dates and earlier prints; else the one beside the shop file, where there is one
+    #[arg(long, value_name = "FILE")]
+    pub book: Option<PathBuf>,
 }
 
 /// The unit of files that state none.

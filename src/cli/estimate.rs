@@ -5,6 +5,7 @@ use std::path::Path;
 use jiff::Zoned;
 
 use super::args::EstimateArgs;
+use super::history::History;
 use super::parts::{Reading, files, name, refuse_doubtful_unit};
 use super::run::{
     Answers, Estimated, answer_all, errors, estimate_one, exit_code, json_lines, write,
@@ -22,15 +23,17 @@ pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     if let Some(path) = &args.layers_plot {
         write_plot(&answers, args.layers.as_deref().unwrap_or_default(), path)?;
     }
+    let history = History::of(args.book.as_deref(), &args.shop)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
-        _ if args.files.json => json(&answers, args.layers.as_deref())?,
+        _ if args.files.json => json(&answers, args.layers.as_deref(), &history)?,
         _ if args.job.csv => quote::triage_csv(&answers.rows()),
         parts => match (&args.why, &args.layers, parts) {
             (Some(option), _, _) => why(&answers, option)?,
             (None, Some(option), _) => layers(&answers, option)?,
             (None, None, [(part, Ok(e))]) => {
                 quote::estimate_text(&answers.subject(part, e), &answers.ask)
+                    + &history.text(e, &answers.shop)
             }
             _ => quote::triage_text(&answers.rows()),
         },
@@ -38,13 +41,14 @@ pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     Ok(answers.outcome(out))
 }
 
-fn json(answers: &Answers, layers: Option<&str>) -> Result<String, Failure> {
+fn json(answers: &Answers, layers: Option<&str>, history: &History) -> Result<String, Failure> {
     json_lines(&answers.parts, |part, e| {
         let (shop, mesh, estimate) = (&answers.shop, &e.mesh, &e.estimate);
-        Ok(match layers.map(|wanted| named(e, wanted, "--layers")) {
+        let object = match layers.map(|wanted| named(e, wanted, "--layers")) {
             Some(found) => quote::estimate_layers_json(part, shop, mesh, estimate, found?.0),
             None => quote::estimate_json(part, shop, mesh, estimate),
-        })
+        };
+        Ok(history.in_object(object, e, shop))
     })
 }
 

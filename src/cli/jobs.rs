@@ -161,12 +161,17 @@ impl Call<'_> {
             )));
         }
         let Some((part, mesh)) = parts.pop() else {
-            return Err(Failure::of(format!("{}: there is no part in it", name(path))));
+            return Err(Failure::of(format!(
+                "{}: there is no part in it",
+                name(path)
+            )));
         };
         let wrong = |error: String| Failure::of(format!("{part}: {error}"));
         let mesh = mesh.map_err(|bad| wrong(bad.error))?;
         refuse_doubtful_unit(&mesh, &reading).map_err(|bad| wrong(bad.error))?;
-        Ok((part, mesh))
+        // The book outlives the folder that the file lay in.
+        let alone = Path::new(&part).file_name().map(|n| n.to_string_lossy());
+        Ok((alone.map_or(part.clone(), |n| n.into_owned()), mesh))
     }
 
     /// Adds one entry to a book that is there, and tells it.

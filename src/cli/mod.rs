@@ -5,6 +5,7 @@ mod args;
 mod bench;
 mod bench_args;
 mod estimate;
+mod history;
 mod job;
 mod jobs;
 mod jobs_args;

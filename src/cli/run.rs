@@ -7,6 +7,7 @@ use jiff::Zoned;
 use rayon::prelude::*;
 
 use super::args::{FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
+use super::history::History;
 use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
 };
@@ -326,25 +327,24 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         ));
     }
     let answers = Answers::to(&args.files, &args.shop, &args.job, first, true)?;
+    let history = History::of(args.book.as_deref(), &args.shop)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
         _ if args.files.json => json_lines(&answers.parts, |part, e| {
             let (breaks, lead) = money(e, &answers.shop, &args.quantity)?;
             let (shop, mesh) = (&answers.shop, &e.mesh);
-            Ok(quote::quote_json(
-                part,
-                shop,
-                mesh,
-                &e.estimate,
-                &breaks,
-                lead.as_ref(),
-            ))
+            let lead = lead.as_ref();
+            let object = quote::quote_json(part, shop, mesh, &e.estimate, &breaks, lead);
+            Ok(history.in_object(object, e, shop))
         })?,
         _ if args.job.csv => quote::triage_csv(&answers.rows()),
         [(part, Ok(e))] => {
             let subject = answers.subject(part, e);
             match money(e, &answers.shop, &args.quantity)? {
-                (breaks, Some(lead)) => quote::quote_text(&subject, &answers.ask, &breaks, &lead),
+                (breaks, Some(lead)) => {
+                    quote::quote_text(&subject, &answers.ask, &breaks, &lead)
+                        + &history.text(e, &answers.shop)
+                }
                 (_, None) => quote::estimate_text(&subject, &answers.ask),
             }
         }

@@ -37,7 +37,7 @@ fn read(path: &Path) -> Result<Shop, Failure> {
     read_shop_bytes(&bytes_of(path)?, &name(path)).map_err(|e| Failure::of(e.to_string()))
 }
 
-fn bytes_of(path: &Path) -> Result<Vec<u8>, Failure> {
+pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, Failure> {
     let unreadable = |why: String| {
         Failure::of(format!(
             "{}: {why}; give the path of a shop file",

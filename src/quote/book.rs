@@ -33,7 +33,10 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
     };
     let said = match &entry.what {
         What::Enquiry(e) => {
-            let by = e.customer.as_ref().map_or(String::new(), |c| format!(" for {c}"));
+            let by = e
+                .customer
+                .as_ref()
+                .map_or(String::new(), |c| format!(" for {c}"));
             format!("job {}: {}, {}{by}", e.job, e.part, pieces(e.quantity))
         }
         What::Offer(e) => format!(
@@ -55,7 +58,11 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
         What::Booking(e) => format!(
             "job {}: {} on {}, printed by {} if nothing fails",
             e.job,
-            if e.prints == 1 { "1 print".to_owned() } else { format!("{} prints", e.prints) },
+            if e.prints == 1 {
+                "1 print".to_owned()
+            } else {
+                format!("{} prints", e.prints)
+            },
             e.machine,
             when(e.ready)
         ),
@@ -66,9 +73,10 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
             format!("job {}: printing since {}{shown}", e.job, when(e.began))
         }
         What::Actual(e) => {
-            let print = jobs.jobs.get(&e.job).and_then(|job| {
-                job.prints.iter().find(|print| print.actual == *e)
-            });
+            let print = jobs
+                .jobs
+                .get(&e.job)
+                .and_then(|job| job.prints.iter().find(|print| print.actual == *e));
             let against = print.map_or(String::new(), |print| {
                 let expected_h = print.offer.seconds / 3600.0;
                 let inside = if (print.offer.seconds_from..=print.offer.seconds_to)
@@ -189,7 +197,10 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
         if means.lost == means.lost_so_far {
             String::new()
         } else {
-            format!("; the failures of this order {} {c} so far", means.lost_so_far)
+            format!(
+                "; the failures of this order {} {c} so far",
+                means.lost_so_far
+            )
         }
     );
     if let Some(ready) = means.ready {
@@ -203,7 +214,11 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
                 when(means.told)
             )
         } else {
-            writeln!(text, "  printed by {} still, as was told or sooner", when(ready))
+            writeln!(
+                text,
+                "  printed by {} still, as was told or sooner",
+                when(ready)
+            )
         };
     }
     if means.slips.is_empty() {
@@ -264,7 +279,9 @@ pub fn jobs_text(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
             "no job is open\n".to_owned()
         };
     }
-    text.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+    text.lines()
+        .map(|line| line.trim_end().to_owned() + "\n")
+        .collect()
 }
 
 fn short(text: &str, most: usize) -> String {
@@ -292,7 +309,10 @@ pub fn floor_text(placed: &[Placed], jobs: &Jobs, shop: &Shop, now: DateTime) ->
         };
         let _ = writeln!(text, "\n{machine}: booked until {}", when(last));
         for each in of {
-            let part = jobs.jobs.get(&each.job).map_or("", |j| j.enquiry.part.as_str());
+            let part = jobs
+                .jobs
+                .get(&each.job)
+                .map_or("", |j| j.enquiry.part.as_str());
             let _ = writeln!(
                 text,
                 "  {} to {}  job {} {}{}{}",
@@ -308,6 +328,24 @@ pub fn floor_text(placed: &[Placed], jobs: &Jobs, shop: &Shop, now: DateTime) ->
                 if each.running { ", printing" } else { "" }
             );
         }
+    }
+    text
+}
+
+/// What the job book adds to an estimate: where its prints would go, and jobs about the same part.
+pub fn history_text(met: &[(u64, bool)], placed: &[Placed], jobs: &Jobs) -> String {
+    let mut text = String::new();
+    if let (Some(first), Some(last)) = (placed.first(), placed.last()) {
+        let _ = writeln!(
+            text,
+            "\nBooked now: {} can begin on {}, its last print would end {} (after what the job book has booked).",
+            first.machine,
+            when(first.from),
+            when(last.to)
+        );
+    }
+    if !met.is_empty() {
+        let _ = write!(text, "Met before:\n{}", met_text(met, jobs));
     }
     text
 }

@@ -11,7 +11,9 @@ mod option;
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::book::{after_failure_json, floor_json, jobs_json, met_json};
+pub use self::book::{
+    after_failure_json, floor_json, jobs_json, lessons_json, met_json, with_history,
+};
 use self::estimate::{EstimateObject, LayersObject, QuoteObject};
 use crate::cost::Ledger;
 use crate::estimate::{Estimate, LeadTime, PartOption};

@@ -14,6 +14,7 @@ mod csv;
 mod gravity;
 mod json;
 mod layers;
+mod lessons;
 mod list;
 mod options;
 mod page;
@@ -26,14 +27,15 @@ mod why;
 mod words;
 
 pub use self::book::{
-    after_failure_text, entry_text, floor_text, jobs_text, met_text, when,
+    after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text, when,
 };
 pub use self::csv::triage_csv;
 pub use self::json::{
-    after_failure_json, floor_json, jobs_json, met_json,
-    FORMAT, bad_part_json, estimate_json, estimate_layers_json, fit_json, measure_json, quote_json,
+    FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json, fit_json,
+    floor_json, jobs_json, lessons_json, measure_json, met_json, quote_json, with_history,
 };
 pub use self::layers::{layers_svg, layers_text};
+pub use self::lessons::lessons_text;
 pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
 pub use self::page::measure_page;
 pub use self::subject::Subject;

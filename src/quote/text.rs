@@ -300,7 +300,9 @@ pub(super) fn band_sentence(option: &PartOption, made: &Made, band: &Band) -> St
         })
         .collect();
     let learnt = band.learnt.map_or(String::new(), |factor| {
-        format!(", then {factor} of that in their logarithms, as real prints have shown (shop file)")
+        format!(
+            ", then {factor} of that in their logarithms, as real prints have shown (shop file)"
+        )
     });
     format!(
         "Band of {}: {}, {} to {} {} each. {} (the first weighs most; joined as the root of their squares{learnt}).",

@@ -42,7 +42,10 @@ impl Book {
     /// A file that is no book, a damaged one, one of a later format, one that can't be read or written.
     pub fn open(path: &Path) -> Result<Book, StoreError> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
-        Book::with(Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)?)
+        Book::with(Connection::open_with_flags(
+            path,
+            flags | OpenFlags::SQLITE_OPEN_NO_MUTEX,
+        )?)
     }
 
     /// Opens a book that is there already.
@@ -80,8 +83,7 @@ impl Book {
             });
         }
         if tables > 0 {
-            let sound: String =
-                change.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
+            let sound: String = change.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
             if sound != "ok" {
                 return Err(StoreError::Damaged { why: sound });
             }
@@ -179,7 +181,8 @@ impl Book {
 }
 
 fn insert(file: &Connection, entry: &Entry) -> Result<(), StoreError> {
-    let body = serde_json::to_string(&entry.what).map_err(|e| StoreError::Unusable(e.to_string()))?;
+    let body =
+        serde_json::to_string(&entry.what).map_err(|e| StoreError::Unusable(e.to_string()))?;
     file.execute(
         "INSERT INTO entry (number, at, body) VALUES (?1, ?2, ?3)",
         (entry.number as i64, entry.at.to_string(), body),
@@ -208,7 +211,9 @@ fn read(file: &Connection) -> Result<Vec<Entry>, StoreError> {
         }
         entries.push(Entry {
             number,
-            at: at.parse().map_err(|e: jiff::Error| damaged(e.to_string()))?,
+            at: at
+                .parse()
+                .map_err(|e: jiff::Error| damaged(e.to_string()))?,
             what: serde_json::from_str(&body).map_err(|e| damaged(e.to_string()))?,
         });
     }

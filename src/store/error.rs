@@ -12,7 +12,9 @@ pub enum StoreError {
         why: String,
     },
     /// The book was written by a later version of the program.
-    #[error("this book has format {found}, and this program knows formats up to {known}; use the program that wrote it")]
+    #[error(
+        "this book has format {found}, and this program knows formats up to {known}; use the program that wrote it"
+    )]
     TooNew {
         /// The book's format.
         found: i64,
@@ -20,16 +22,22 @@ pub enum StoreError {
         known: i64,
     },
     /// The file is damaged.
-    #[error("the book is damaged ({why}); put a copy back, or import its last export into a new book")]
+    #[error(
+        "the book is damaged ({why}); put a copy back, or import its last export into a new book"
+    )]
     Damaged {
         /// What was found.
         why: String,
     },
     /// Another program is writing.
-    #[error("the book is being written by another program; nothing was entered, try again when that has ended")]
+    #[error(
+        "the book is being written by another program; nothing was entered, try again when that has ended"
+    )]
     Busy,
     /// There is no room on the disk.
-    #[error("there is no room left where the book lies; nothing was entered, make room and try again")]
+    #[error(
+        "there is no room left where the book lies; nothing was entered, make room and try again"
+    )]
     Full,
     /// The file can't be read or written.
     #[error("the book can't be used: {0}; give a path that can be read and written")]

@@ -92,7 +92,13 @@ pub fn floor(jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<Placed> {
 }
 
 /// Where the prints of a job would go that is not booked yet.
-pub fn place(jobs: &Jobs, shop: &Shop, booking: &Booking, hours: f64, now: DateTime) -> Vec<Placed> {
+pub fn place(
+    jobs: &Jobs,
+    shop: &Shop,
+    booking: &Booking,
+    hours: f64,
+    now: DateTime,
+) -> Vec<Placed> {
     let mut waiting = waiting(jobs);
     waiting.push(Waiting {
         job: booking.job,

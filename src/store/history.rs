@@ -174,10 +174,7 @@ pub fn after_failure(
     slips.retain(|slip| slip.job != number);
     let pieces = Decimal::from(offer.quantity);
     Ok(AfterFailure {
-        spool: (
-            offer.material.clone(),
-            after.spool_left_g(&offer.material),
-        ),
+        spool: (offer.material.clone(), after.spool_left_g(&offer.material)),
         needs_g: offer.grams,
         lost: costs.last().copied().unwrap_or_default(),
         lost_so_far,
@@ -205,10 +202,16 @@ fn lost(failed: &Failed, offer: &Offer, shop: &Shop) -> Result<Decimal, CostErro
         machine.printing_w * failed.hours * 3600.0,
     )?;
     let grams = decimal::grams("the plastic of a failed print", failed.grams)?;
-    let clearing = decimal::factor("the minutes of clearing", machine.failures.clearing_h * 60.0)?;
+    let clearing = decimal::factor(
+        "the minutes of clearing",
+        machine.failures.clearing_h * 60.0,
+    )?;
     let all = rate.for_seconds(seconds)?
         + energy_cost(joules, shop.rates.energy_per_kwh)?
         + plastic_cost(grams, material.price_per_kg)?
         + labour_cost(clearing, shop.rates.labour_per_h)?;
-    Ok(decimal::round_money(all, decimal::minor_digits(shop.currency)?))
+    Ok(decimal::round_money(
+        all,
+        decimal::minor_digits(shop.currency)?,
+    ))
 }

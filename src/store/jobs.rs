@@ -214,7 +214,10 @@ impl Jobs {
     fn enquiry(&mut self, enquiry: &Enquiry, at: DateTime) -> Result<(), StoreError> {
         let next = self.next_number();
         if enquiry.job != next {
-            return refused(format!("job {} is out of turn, the next is {next}", enquiry.job));
+            return refused(format!(
+                "job {} is out of turn, the next is {next}",
+                enquiry.job
+            ));
         }
         if enquiry.quantity == 0 {
             return refused("a quantity of 0 is no enquiry; give at least 1 piece");
@@ -353,7 +356,8 @@ impl Jobs {
             ));
         }
         let left_g = spool.grams;
-        self.spools.insert(spool.material.clone(), OnSpool { left_g });
+        self.spools
+            .insert(spool.material.clone(), OnSpool { left_g });
         Ok(())
     }
 

@@ -35,8 +35,8 @@ pub fn read_json_lines(text: &str) -> Result<Vec<Entry>, StoreError> {
 }
 
 const COLUMNS: [&str; 16] = [
-    "number", "at", "entry", "job", "part", "customer", "machine", "nozzle", "material", "quantity",
-    "hours", "grams", "total", "time", "layer", "note",
+    "number", "at", "entry", "job", "part", "customer", "machine", "nozzle", "material",
+    "quantity", "hours", "grams", "total", "time", "layer", "note",
 ];
 
 /// One row per entry, with the columns that a spreadsheet can use.
@@ -63,7 +63,10 @@ fn row(entry: &Entry) -> [String; 16] {
     row[0] = entry.number.to_string();
     row[1] = entry.at.to_string();
     row[2] = entry.what.name().to_owned();
-    row[3] = entry.what.job().map_or(String::new(), |job| job.to_string());
+    row[3] = entry
+        .what
+        .job()
+        .map_or(String::new(), |job| job.to_string());
     let mut set = |column: &str, text: String| {
         if let Some(k) = COLUMNS.iter().position(|c| *c == column) {
             row[k] = text;
@@ -116,8 +119,14 @@ fn row(entry: &Entry) -> [String; 16] {
         }
         What::Correction(e) => {
             let keys: Vec<String> = e.set.iter().map(|(k, v)| format!("{k} = {v}")).collect();
-            let why = e.why.as_ref().map_or(String::new(), |why| format!(": {why}"));
-            set("note", format!("of entry {}: {}{why}", e.of, keys.join(", ")));
+            let why = e
+                .why
+                .as_ref()
+                .map_or(String::new(), |why| format!(": {why}"));
+            set(
+                "note",
+                format!("of entry {}: {}{why}", e.of, keys.join(", ")),
+            );
         }
         What::Learned(e) => {
             let keys: Vec<String> = e.set.iter().map(|(k, v)| format!("{k} = {v}")).collect();

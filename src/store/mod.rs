@@ -1,7 +1,8 @@
 //! The job book: what was asked, offered, booked and printed, and what really happened. One file, only ever added to.
 //!
 //! `entry` is what it says, `book` its file, `jobs` what follows from the entries, `floor` what is on each machine until when,
-//! `shape` by what a part is known again, `history` what was learned from and what is told of a failure, `list` its way out and in.
+//! `shape` by what a part is known again, `history` what it knows of hours and failures, `lessons` what that teaches, `list` its way
+//! out and in.
 
 mod book;
 mod entry;
@@ -9,6 +10,7 @@ mod error;
 mod floor;
 mod history;
 mod jobs;
+mod lessons;
 mod list;
 mod shape;
 
@@ -21,5 +23,6 @@ pub use error::StoreError;
 pub use floor::{Placed, Slip, floor, place, ready, slips};
 pub use history::{AfterFailure, Exposure, Observed, Row, after_failure, exposures, observed};
 pub use jobs::{Job, Jobs, Print, Standing};
+pub use lessons::{FailureLesson, Lessons, RowLesson};
 pub use list::{csv, json_lines, read_json_lines};
 pub use shape::{Shape, content};

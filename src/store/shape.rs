@@ -46,7 +46,11 @@ impl Shape {
         pairs
             .map(|(k, (a, b))| {
                 // The first is a length and compared as a share of itself; the others are of the order of 1 or less.
-                let of = if k == 0 { a.abs().max(b.abs()) } else { a.abs().max(1.0) };
+                let of = if k == 0 {
+                    a.abs().max(b.abs())
+                } else {
+                    a.abs().max(1.0)
+                };
                 if a == b { 0.0 } else { (a - b).abs() / of }
             })
             .fold(0.0, f64::max)
@@ -81,7 +85,11 @@ fn places(mesh: &Mesh) -> impl Iterator<Item = Place> + '_ {
         let [a, b, c] = mesh.corners(t);
         let area = (b - a).cross(&(c - a)) / 2.0;
         let mm2 = area.norm();
-        let n = if mm2 > 0.0 { area / mm2 } else { Vector3::zeros() };
+        let n = if mm2 > 0.0 {
+            area / mm2
+        } else {
+            Vector3::zeros()
+        };
         let middle = (a.coords + b.coords + c.coords) / 3.0;
         let at = move |r: Vector3<f64>, weight: f64| Place {
             r,
@@ -104,8 +112,10 @@ fn figures(mesh: &Mesh, volume_mm3: f64) -> Vec<f64> {
         return vec![0.0];
     }
     let centre = places(mesh).map(|p| p.r * p.mm2).sum::<Vector3<f64>>() / area_mm2;
-    let gyration_mm2 =
-        places(mesh).map(|p| (p.r - centre).norm_squared() * p.mm2).sum::<f64>() / area_mm2;
+    let gyration_mm2 = places(mesh)
+        .map(|p| (p.r - centre).norm_squared() * p.mm2)
+        .sum::<f64>()
+        / area_mm2;
     let radius_mm = gyration_mm2.sqrt();
     // From here on lengths are radii of gyration and the surface is 1.
     let scaled = || {
@@ -119,12 +129,10 @@ fn figures(mesh: &Mesh, volume_mm3: f64) -> Vec<f64> {
     let s: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.r * p.r.transpose() * p.mm2);
     let n: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.n * p.n.transpose() * p.mm2);
     // Turning moment of the normals: changes its sign in a mirror.
-    let m: Matrix3<f64> =
-        scaled().fold(zero, |m, p| m + p.r.cross(&p.n) * p.n.transpose() * p.mm2);
+    let m: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.r.cross(&p.n) * p.n.transpose() * p.mm2);
     let sum = |f: &dyn Fn(&Place) -> f64| scaled().map(|p| f(&p) * p.mm2).sum::<f64>();
-    let vector = |f: &dyn Fn(&Place) -> Vector3<f64>| {
-        scaled().map(|p| f(&p) * p.mm2).sum::<Vector3<f64>>()
-    };
+    let vector =
+        |f: &dyn Fn(&Place) -> Vector3<f64>| scaled().map(|p| f(&p) * p.mm2).sum::<Vector3<f64>>();
     let a = vector(&|p| p.r * p.r.norm_squared());
     let w = vector(&|p| p.n * p.r.norm_squared());
     let u = vector(&|p| p.r * p.r.dot(&p.n));

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::store::{AfterFailure, Jobs, Placed, ready};
+use crate::learn::{Correction, Errors, Learnt};
+use crate::store::{AfterFailure, Jobs, Lessons, Placed, ready};
 
 /// One object on a line.
 fn line(value: &impl Serialize) -> String {
@@ -26,10 +27,7 @@ struct JobLine<'a> {
 
 /// The jobs, one object a line.
 pub fn jobs_json(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
-    let wanted = jobs
-        .jobs
-        .iter()
-        .filter(|(_, job)| all || job.end.is_none());
+    let wanted = jobs.jobs.iter().filter(|(_, job)| all || job.end.is_none());
     wanted
         .map(|(number, job)| {
             line(&JobLine {
@@ -168,4 +166,167 @@ pub fn after_failure_json(means: &AfterFailure) -> String {
         currency: &means.currency,
     };
     line(&object).trim_end().to_owned()
+}
+
+#[derive(Serialize)]
+struct CorrectionObject {
+    factor: f64,
+    from: f64,
+    to: f64,
+    level: f64,
+    prints: usize,
+}
+
+impl CorrectionObject {
+    fn of(correction: &Correction) -> CorrectionObject {
+        CorrectionObject {
+            factor: correction.factor,
+            from: correction.from,
+            to: correction.to,
+            level: correction.level,
+            prints: correction.pairs,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct ErrorsObject {
+    median_before: f64,
+    ninth_decile_before: f64,
+    median_after: f64,
+    ninth_decile_after: f64,
+}
+
+impl ErrorsObject {
+    fn of(errors: &Errors) -> ErrorsObject {
+        ErrorsObject {
+            median_before: errors.before.median,
+            ninth_decile_before: errors.before.ninth_decile,
+            median_after: errors.after.median,
+            ninth_decile_after: errors.after.ninth_decile,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct BandsObject {
+    inside: usize,
+    prints: usize,
+    factor: f64,
+    level: f64,
+}
+
+#[derive(Serialize)]
+struct RowLine<'a> {
+    format: u32,
+    machine: &'a str,
+    nozzle: &'a str,
+    material: &'a str,
+    hours: CorrectionObject,
+    hours_errors: Option<ErrorsObject>,
+    hours_by_limit: std::collections::BTreeMap<&'a str, CorrectionObject>,
+    grams: Option<CorrectionObject>,
+    grams_errors: Option<ErrorsObject>,
+    bands: BandsObject,
+}
+
+#[derive(Serialize)]
+struct LearntObject {
+    mean: f64,
+    from: f64,
+    to: f64,
+    level: f64,
+}
+
+impl LearntObject {
+    fn of(learnt: &Learnt) -> LearntObject {
+        LearntObject {
+            mean: learnt.mean,
+            from: learnt.from,
+            to: learnt.to,
+            level: learnt.level,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct MachineLine<'a> {
+    format: u32,
+    machine: &'a str,
+    starts: u32,
+    failed_early: u32,
+    hours: f64,
+    failed_later: u32,
+    start_chance: LearntObject,
+    rate_per_h: LearntObject,
+}
+
+/// What the book teaches, one object a row of the shop file, then one a machine.
+pub fn lessons_json(lessons: &Lessons) -> String {
+    let rows = lessons.rows.iter().map(|lesson| {
+        line(&RowLine {
+            format: super::FORMAT,
+            machine: &lesson.row.machine,
+            nozzle: &lesson.row.nozzle,
+            material: &lesson.row.material,
+            hours: CorrectionObject::of(&lesson.hours),
+            hours_errors: lesson.hours_errors.as_ref().map(ErrorsObject::of),
+            hours_by_limit: lesson
+                .by_limit
+                .iter()
+                .map(|(limit, correction)| (limit.as_str(), CorrectionObject::of(correction)))
+                .collect(),
+            grams: lesson.grams.as_ref().map(CorrectionObject::of),
+            grams_errors: lesson.grams_errors.as_ref().map(ErrorsObject::of),
+            bands: BandsObject {
+                inside: lesson.bands.inside,
+                prints: lesson.bands.pairs,
+                factor: lesson.bands.factor,
+                level: lesson.bands.level,
+            },
+        })
+    });
+    let machines = lessons.failures.iter().map(|lesson| {
+        line(&MachineLine {
+            format: super::FORMAT,
+            machine: &lesson.machine,
+            starts: lesson.exposure.starts,
+            failed_early: lesson.exposure.early,
+            hours: lesson.exposure.hours,
+            failed_later: lesson.exposure.late,
+            start_chance: LearntObject::of(&lesson.learnt.start_chance),
+            rate_per_h: LearntObject::of(&lesson.learnt.rate_per_h),
+        })
+    });
+    rows.chain(machines).collect()
+}
+
+#[derive(Serialize)]
+struct HistoryObject {
+    begins: Option<String>,
+    printed_by: Option<String>,
+    met_before: Vec<serde_json::Value>,
+}
+
+/// An estimate's object with `job_book` as its last key.
+pub fn with_history(
+    mut object: String,
+    met: &[(u64, bool)],
+    placed: &[Placed],
+    jobs: &Jobs,
+) -> String {
+    let lines = met_json(met, jobs);
+    let history = HistoryObject {
+        begins: placed.first().map(|p| p.from.to_string()),
+        printed_by: placed.last().map(|p| p.to.to_string()),
+        met_before: lines
+            .lines()
+            .filter_map(|line| serde_json::from_str(line).ok())
+            .collect(),
+    };
+    if object.ends_with('}') {
+        object.pop();
+        object += &format!(",\"job_book\":{}}}", line(&history).trim_end());
+    }
+    object
 }

@@ -1,0 +1,87 @@
+//! What the job book adds to an estimate: whether the part was met before, and when its prints could be done after what is
+//! booked.
+
+use std::path::Path;
+
+use jiff::Zoned;
+use jiff::civil::DateTime;
+
+use super::args::ShopFile;
+use super::parts::name;
+use super::run::Estimated;
+use super::{Failure, jobs::book_path};
+use crate::quote;
+use crate::shop::Shop;
+use crate::store::{self, Book, Booking, Jobs, Placed, Shape};
+
+/// The jobs of a book, where there is one.
+pub(super) struct History {
+    jobs: Option<Jobs>,
+    now: DateTime,
+}
+
+impl History {
+    /// The book named, else the one beside the shop file, where there is one.
+    pub fn of(book: Option<&Path>, shop: &ShopFile) -> Result<History, Failure> {
+        let now = Zoned::now().datetime();
+        if book.is_none() && shop.file.is_none() {
+            return Ok(History { jobs: None, now });
+        }
+        let path = book_path(book, shop.file.as_deref())?;
+        if book.is_none() && !path.exists() {
+            return Ok(History { jobs: None, now });
+        }
+        let jobs = Book::open_existing(&path).and_then(|book| book.jobs());
+        match jobs {
+            Ok(jobs) => Ok(History {
+                jobs: Some(jobs),
+                now,
+            }),
+            Err(error) => Err(Failure::of(format!("{}: {error}", name(&path)))),
+        }
+    }
+
+    /// Jobs about the same part, and where the prints of the option picked would go.
+    fn answer(&self, estimated: &Estimated, shop: &Shop) -> Option<Answer<'_>> {
+        let jobs = self.jobs.as_ref()?;
+        let mesh = &estimated.mesh;
+        let met = jobs.met(&store::content(&mesh.mesh), &Shape::of(mesh));
+        let placed = estimated.estimate.picked().map(|(option, made)| {
+            let booking = Booking {
+                job: jobs.next_number(),
+                machine: option.machine.clone(),
+                prints: made.ledger.quantity,
+                from: self.now,
+                ready: self.now,
+            };
+            let hours = made.seconds.hours();
+            store::place(jobs, shop, &booking, hours, self.now)
+        });
+        Some(Answer {
+            jobs,
+            met,
+            placed: placed.unwrap_or_default(),
+        })
+    }
+
+    /// In words, after an estimate.
+    pub fn text(&self, estimated: &Estimated, shop: &Shop) -> String {
+        self.answer(estimated, shop).map_or(String::new(), |a| {
+            quote::history_text(&a.met, &a.placed, a.jobs)
+        })
+    }
+
+    /// As the last key of an estimate's object.
+    pub fn in_object(&self, object: String, estimated: &Estimated, shop: &Shop) -> String {
+        match self.answer(estimated, shop) {
+            Some(a) => quote::with_history(object, &a.met, &a.placed, a.jobs),
+            None => object,
+        }
+    }
+}
+
+struct Answer<'a> {
+    jobs: &'a Jobs,
+    met: Vec<(u64, bool)>,
+    placed: Vec<Placed>,
+}
