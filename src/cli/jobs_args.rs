@@ -44,7 +44,7 @@ pub enum JobsCommand {
     /// Enter that somebody asked for a part; says whether it was met before
     Enquiry(EnquiryArgs),
     /// Price a job's part and enter the offer
-    Offer(OfferArgs),
+    Offer(Box<OfferArgs>),
     /// Enter that the offer was taken, and give the job its place on the machine
     Book {
         /// The job

@@ -8,7 +8,7 @@ use super::parts::{name, plain};
 use super::{Failure, Outcome, shop};
 use crate::quote;
 use crate::shop::{changed_text, read_shop};
-use crate::store::{Book, Learned, Lessons, What};
+use crate::store::{Book, Jobs, Learned, Lessons, What};
 
 /// Corrections are written to so many digits behind the point: finer ones are not known.
 const DIGITS: i32 = 4;
@@ -54,7 +54,8 @@ fn write(
              written: correct the entry that is wrong, or say --take-extreme"
         )));
     }
-    let (changes, left_out) = changes(call, lessons);
+    let jobs = book.jobs().map_err(|e| call.wrong(&e))?;
+    let (changes, left_out) = changes(call, lessons, &jobs);
     let mut said = String::new();
     for sentence in left_out {
         said += &format!("{sentence}\n");
@@ -82,7 +83,7 @@ fn write(
 }
 
 /// Keys of the shop file with their new values, and sentences on what can't be written.
-fn changes(call: &Call<'_>, lessons: &Lessons) -> (Vec<(String, f64)>, Vec<String>) {
+fn changes(call: &Call<'_>, lessons: &Lessons, jobs: &Jobs) -> (Vec<(String, f64)>, Vec<String>) {
     let rounded = |value: f64| {
         let scale = 10f64.powi(DIGITS);
         (value * scale).round() / scale
@@ -117,10 +118,19 @@ fn changes(call: &Call<'_>, lessons: &Lessons) -> (Vec<(String, f64)>, Vec<Strin
         let Some(machine) = call.shop.machine(&lesson.machine) else {
             continue;
         };
+        let key = |name: &str| format!("machine.{}.failures.{name}", lesson.machine);
+        if !machine.failures.by_default && !jobs.has_learned(&key("rate_per_h")) {
+            left_out.push(format!(
+                "not written: the shop file has chances of its own for failures of {}; take start_chance and rate_per_h out of it, \
+                 and what the book knows takes their place",
+                lesson.machine
+            ));
+            continue;
+        }
         let mut put = |name: &str, now: f64, value: f64| {
             let value = (value * 1e6).round() / 1e6;
             if now != value {
-                changes.push((format!("machine.{}.failures.{name}", lesson.machine), value));
+                changes.push((key(name), value));
             }
         };
         let learnt = &lesson.learnt;

@@ -40,7 +40,7 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
             format!("job {}: {}, {}{by}", e.job, e.part, pieces(e.quantity))
         }
         What::Offer(e) => format!(
-            "job {}: {} {} each, {} {} for {}; {} a print on {}/{} in {} ({} to {}), {}",
+            "job {}: {} {} each, {} {} for {}\n  {} a print ({} to {}), {}, on {}/{} in {}",
             e.job,
             e.unit_price,
             e.currency,
@@ -48,12 +48,12 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
             e.currency,
             pieces(e.quantity),
             duration(e.seconds),
-            e.machine,
-            e.nozzle,
-            e.material,
             duration(e.seconds_from),
             duration(e.seconds_to),
-            grams(e.grams)
+            grams(e.grams),
+            e.machine,
+            e.nozzle,
+            e.material
         ),
         What::Booking(e) => format!(
             "job {}: {} on {}, printed by {} if nothing fails",
@@ -100,7 +100,7 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
                 n => format!("{n} prints are left"),
             };
             format!(
-                "job {}: a print of {} took {}{against}{weighed}; {left}",
+                "job {}: a print of {} took {}{against}{weighed}\n  {left}",
                 e.job,
                 part(e.job),
                 hours(e.hours)
@@ -237,11 +237,19 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
             when(slip.is)
         );
     }
-    let _ = writeln!(
-        text,
-        "  of the {} {c} of this order {} {c} are left after its costs and failures",
-        means.total, means.earns
-    );
+    let _ = if means.earns.is_sign_negative() {
+        writeln!(
+            text,
+            "  this order of {} {c} loses {} {c} once its pieces and failures are paid",
+            means.total, -means.earns
+        )
+    } else {
+        writeln!(
+            text,
+            "  this order of {} {c} still earns {} {c} once its pieces and failures are paid",
+            means.total, means.earns
+        )
+    };
     text
 }
 

@@ -52,7 +52,7 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
         let bands = &lesson.bands;
         let _ = writeln!(
             text,
-            "  bands  {} of {} prints took hours inside their band; x {:.2} makes them hold {:.0} % (shop file: {})",
+            "  bands  {} of {} held the hours; x {:.2} makes them hold {:.0} % of prints; in the shop file: {}",
             bands.inside,
             bands.pairs,
             bands.factor,
@@ -65,7 +65,7 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
         let (p, r) = (&learnt.start_chance, &learnt.rate_per_h);
         let _ = writeln!(
             text,
-            "{}, {} starts, {} of them failed early; {:.1} h printed, {} failures in them",
+            "{}: {} starts, {} failed early; {:.1} h printed past that, {} failed in them",
             lesson.machine, seen.starts, seen.early, seen.hours, seen.late
         );
         let file = shop.machine(&lesson.machine).map(|m| m.failures);
@@ -82,7 +82,7 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
         );
         let _ = writeln!(
             text,
-            "  failures per hour {:.3} % ({:.3} to {:.3}){}; 90 % lie between, from a stated first guess worth one failure",
+            "  failures per hour {:.3} % ({:.3} to {:.3}){}; 90 % between, from a first guess worth one failure",
             100.0 * r.mean,
             100.0 * r.from,
             100.0 * r.to,
@@ -102,7 +102,7 @@ fn said(value: Option<f64>) -> String {
 fn line(text: &mut String, what: &str, correction: &Correction, now: Option<f64>) {
     let _ = writeln!(
         text,
-        "  {what}  x {:.3} ({:.0} % between {:.3} and {:.3}), real over the model's; in the shop file: {}",
+        "  {what}  x {:.3} ({:.0} % between {:.3} and {:.3}) of the model's; in the shop file: {}",
         correction.factor,
         100.0 * correction.level,
         correction.from,
@@ -116,7 +116,7 @@ fn errors(text: &mut String, errors: Option<&Errors>) {
     let percent = |share: f64| format!("{:.1} %", 100.0 * share);
     let _ = writeln!(
         text,
-        "      off by {} at the median and {} in nine of ten without it; by {} and {} with it, each print left out in turn",
+        "      off by {} (median) and {} (nine in ten) without it, by {} and {} with it, each left out in turn",
         percent(errors.before.median),
         percent(errors.before.ninth_decile),
         percent(errors.after.median),

@@ -190,6 +190,17 @@ impl Jobs {
         self.spools.get(material).map(|spool| spool.left_g)
     }
 
+    /// Whether a key of the shop file was written from the book before.
+    pub fn has_learned(&self, key: &str) -> bool {
+        let entries = self.entries.iter();
+        entries
+            .filter_map(|entry| match &entry.what {
+                What::Learned(learned) => Some(&learned.set),
+                _ => None,
+            })
+            .any(|set| set.contains_key(key))
+    }
+
     /// The entries as corrected.
     pub fn entries(&self) -> &[Entry] {
         &self.entries
