@@ -203,6 +203,12 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
             )
         }
     );
+    let _ = writeln!(
+        text,
+        "  printing it again takes {} and {} {c}: machine, energy and plastic",
+        hours(means.needs_h),
+        means.reprint
+    );
     if let Some(ready) = means.ready {
         let later = ready.duration_since(means.told).as_secs_f64();
         let _ = if later > 0.0 {

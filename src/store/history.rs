@@ -131,6 +131,10 @@ pub struct AfterFailure {
     pub spool: (String, Option<f64>),
     /// Plastic one more print takes, g.
     pub needs_g: f64,
+    /// Hours it takes, as estimated.
+    pub needs_h: f64,
+    /// What it costs: machine, energy and plastic.
+    pub reprint: Decimal,
     /// What the lost print cost: machine, energy, plastic, clearing.
     pub lost: Decimal,
     /// What all failures of the order cost so far.
@@ -164,10 +168,13 @@ pub fn after_failure(
     let (Some((_, offer)), Some(booking)) = (job.failures.last(), &job.booking) else {
         return Err(StoreError::Refused(format!("job {number} has no failure")));
     };
+    let wrong = |e: CostError| StoreError::Refused(e.to_string());
     let mut costs = Vec::new();
     for (failed, offer) in &job.failures {
-        costs.push(lost(failed, offer, shop).map_err(|e| StoreError::Refused(e.to_string()))?);
+        costs.push(lost(failed, offer, shop).map_err(wrong)?);
     }
+    let run = running(offer.seconds / 3600.0, offer.grams, offer, shop).map_err(wrong)?;
+    let digits = decimal::minor_digits(shop.currency).map_err(wrong)?;
     let lost_so_far: Decimal = costs.iter().sum();
     let queue = floor(after, shop, now);
     let mut slips = slips(&floor(before, shop, now), &queue);
@@ -176,6 +183,8 @@ pub fn after_failure(
     Ok(AfterFailure {
         spool: (offer.material.clone(), after.spool_left_g(&offer.material)),
         needs_g: offer.grams,
+        needs_h: offer.seconds / 3600.0,
+        reprint: decimal::round_money(run, digits),
         lost: costs.last().copied().unwrap_or_default(),
         lost_so_far,
         ready: ready(&queue, number),
@@ -187,31 +196,33 @@ pub fn after_failure(
     })
 }
 
-/// What a failed print cost: the machine's hours, its energy, the plastic, and clearing it away.
+/// What a failed print cost: what it ran for, and clearing it away.
 fn lost(failed: &Failed, offer: &Offer, shop: &Shop) -> Result<Decimal, CostError> {
-    let (Some(machine), Some(material)) =
-        (shop.machine(&offer.machine), shop.material(&offer.material))
-    else {
-        return Ok(Decimal::ZERO);
-    };
-    let seconds = decimal::seconds("the hours of a failed print", failed.hours * 3600.0)?;
-    let life = decimal::factor("the machine's life", machine.life_h)?;
-    let rate = machine_rate_per_h(machine.price, life, machine.upkeep_per_h)?;
-    let joules = decimal::factor(
-        "the energy of a failed print",
-        machine.printing_w * failed.hours * 3600.0,
-    )?;
-    let grams = decimal::grams("the plastic of a failed print", failed.grams)?;
-    let clearing = decimal::factor(
-        "the minutes of clearing",
-        machine.failures.clearing_h * 60.0,
-    )?;
-    let all = rate.for_seconds(seconds)?
-        + energy_cost(joules, shop.rates.energy_per_kwh)?
-        + plastic_cost(grams, material.price_per_kg)?
+    let clearing_h = shop
+        .machine(&offer.machine)
+        .map_or(0.0, |machine| machine.failures.clearing_h);
+    let clearing = decimal::factor("the minutes of clearing", clearing_h * 60.0)?;
+    let all = running(failed.hours, failed.grams, offer, shop)?
         + labour_cost(clearing, shop.rates.labour_per_h)?;
     Ok(decimal::round_money(
         all,
         decimal::minor_digits(shop.currency)?,
     ))
+}
+
+/// What some hours of printing and some plastic cost; nothing where the shop no longer has the machine or the plastic.
+fn running(hours: f64, grams: f64, offer: &Offer, shop: &Shop) -> Result<Decimal, CostError> {
+    let (Some(machine), Some(material)) =
+        (shop.machine(&offer.machine), shop.material(&offer.material))
+    else {
+        return Ok(Decimal::ZERO);
+    };
+    let seconds = decimal::seconds("the hours of a print", hours * 3600.0)?;
+    let life = decimal::factor("the machine's life", machine.life_h)?;
+    let rate = machine_rate_per_h(machine.price, life, machine.upkeep_per_h)?;
+    let joules = decimal::factor("the energy of a print", machine.printing_w * hours * 3600.0)?;
+    let grams = decimal::grams("the plastic of a print", grams)?;
+    Ok(rate.for_seconds(seconds)?
+        + energy_cost(joules, shop.rates.energy_per_kwh)?
+        + plastic_cost(grams, material.price_per_kg)?)
 }

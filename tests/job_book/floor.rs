@@ -206,6 +206,14 @@ fn a_failure_is_told_with_its_cost_its_date_and_who_slips() {
         "{} {cost}",
         means.lost
     );
+    let again = cost - 0.5 * money(shop.rates.labour_per_h);
+    // Six hours and 200 g in place of four and 100.
+    let again = 1.5 * again + 0.05 * money(shop.material("petg-cf").unwrap().price_per_kg);
+    assert!(
+        (money(means.reprint) - again).abs() < 0.006,
+        "{} {again}",
+        means.reprint
+    );
     // 90 for two pieces of 30 each, less the failure.
     assert!((money(means.earns) - (90.0 - 60.0 - cost)).abs() < 0.006);
 }
