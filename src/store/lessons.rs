@@ -52,6 +52,8 @@ pub struct Lessons {
 }
 
 const HOURS_PER_DAY: f64 = 24.0;
+/// A band that begins below this share of its hours is taken to begin there.
+const LEAST_SHARE: f64 = 0.01;
 
 impl Lessons {
     /// What the book teaches at a time.
@@ -176,7 +178,8 @@ fn banded(print: &Observed, now: DateTime) -> BandedPair {
         |seconds: f64| pair.estimated * (seconds / offer.seconds).powf(1.0 / offer.band_factor);
     BandedPair {
         pair,
-        from: end(offer.seconds_from).min(pair.estimated),
+        // A band may reach down to nothing; its logarithm may not.
+        from: end(offer.seconds_from.max(LEAST_SHARE * offer.seconds)).min(pair.estimated),
         to: end(offer.seconds_to).max(pair.estimated),
     }
 }
