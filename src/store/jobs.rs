@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::DateTime;
 
 use super::entry::{
-    Actual, Booking, Closed, Correction, End, Enquiry, Entry, Failed, Offer, Spool, Start, What,
+    Actual, Booking, Closed, End, Enquiry, Entry, Failed, Offer, Spool, Start, What,
 };
 use super::error::{StoreError, refused};
 use super::shape::Shape;
@@ -115,7 +115,7 @@ pub struct Jobs {
     pub jobs: BTreeMap<u64, Job>,
     spools: BTreeMap<String, OnSpool>,
     /// The entries as corrected so far.
-    entries: Vec<Entry>,
+    pub(super) entries: Vec<Entry>,
 }
 
 impl Jobs {
@@ -376,69 +376,6 @@ impl Jobs {
         if let Some(spool) = self.spools.get_mut(material) {
             spool.left_g -= grams;
         }
-    }
-
-    /// The book as it would be had the entry been right at once.
-    fn corrected(&self, correction: &Correction, by: &Entry) -> Result<Jobs, StoreError> {
-        let Some(wrong) = self.entries.iter().find(|e| e.number == correction.of) else {
-            return refused(format!(
-                "there is no entry {}; entries run from 1 to {}",
-                correction.of,
-                self.entries.len()
-            ));
-        };
-        if matches!(wrong.what, What::Correction(_) | What::Learned(_)) {
-            return refused(format!(
-                "entry {} is itself a {}; correct the entry it is about",
-                correction.of,
-                wrong.what.name()
-            ));
-        }
-        let unusable = |e: serde_json::Error| StoreError::Unusable(e.to_string());
-        let mut body = serde_json::to_value(&wrong.what).map_err(unusable)?;
-        let Some(keys) = body.as_object_mut() else {
-            return refused("an entry without keys can't be corrected");
-        };
-        for (key, value) in &correction.set {
-            if ["entry", "job", "content", "shape"].contains(&key.as_str()) {
-                return refused(format!("the key {key} of an entry stays as it is"));
-            }
-            keys.insert(key.clone(), value.clone());
-        }
-        let what: What = serde_json::from_value(body.clone()).map_err(|e| {
-            StoreError::Refused(format!("entry {} can't say that: {e}", correction.of))
-        })?;
-        // A key that the entry does not know is dropped when it is read, and so does not come back.
-        let back = serde_json::to_value(&what).map_err(unusable)?;
-        if let Some(unknown) = correction.set.keys().find(|key| back.get(key).is_none()) {
-            let known: Vec<&str> = back
-                .as_object()
-                .into_iter()
-                .flat_map(|keys| keys.keys())
-                .map(String::as_str)
-                .filter(|key| !["entry", "job", "content", "shape"].contains(key))
-                .collect();
-            return refused(format!(
-                "entry {} ({}) has no key {unknown}; it has {}",
-                correction.of,
-                what.name(),
-                known.join(", ")
-            ));
-        }
-        let mut jobs = Jobs::default();
-        for entry in &self.entries {
-            let mut entry = entry.clone();
-            if entry.number == correction.of {
-                entry.what = what.clone();
-            }
-            match entry.what {
-                // Its effect is in the entries already.
-                What::Correction(_) => jobs.entries.push(entry),
-                _ => jobs.take(&entry)?,
-            }
-        }
-        jobs.entries.push(by.clone());
-        Ok(jobs)
     }
 }
 

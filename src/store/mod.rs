@@ -1,10 +1,11 @@
 //! The job book: what was asked, offered, booked and printed, and what really happened. One file, only ever added to.
 //!
-//! `entry` is what it says, `book` its file, `jobs` what follows from the entries, `floor` what is on each machine until when,
+//! `entry` is what it says, `book` its file, `jobs` what follows from the entries, `correct` what a correction changes, `floor` what is on each machine until when,
 //! `shape` by what a part is known again, `history` what it knows of hours and failures, `lessons` what that teaches, `list` its way
 //! out and in.
 
 mod book;
+mod correct;
 mod entry;
 mod error;
 mod floor;
