@@ -352,7 +352,7 @@ pub fn history_text(met: &[(u64, bool)], placed: &[Placed], jobs: &Jobs) -> Stri
     if let (Some(first), Some(last)) = (placed.first(), placed.last()) {
         let _ = writeln!(
             text,
-            "\nBooked now: {} can begin on {}, its last print would end {} (after what the job book has booked).",
+            "\nAfter what the job book has booked {} can begin on {};\n  the last print would end on {}.",
             first.machine,
             when(first.from),
             when(last.to)

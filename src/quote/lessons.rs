@@ -65,8 +65,13 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
         let (p, r) = (&learnt.start_chance, &learnt.rate_per_h);
         let _ = writeln!(
             text,
-            "{}: {} starts, {} failed early; {:.1} h printed past that, {} failed in them",
-            lesson.machine, seen.starts, seen.early, seen.hours, seen.late
+            "{}: {} {}, {} failed early; {:.1} h printed past that, {} failed in them",
+            lesson.machine,
+            seen.starts,
+            if seen.starts == 1 { "start" } else { "starts" },
+            seen.early,
+            seen.hours,
+            seen.late
         );
         let file = shop.machine(&lesson.machine).map(|m| m.failures);
         let _ = writeln!(

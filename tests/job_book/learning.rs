@@ -126,7 +126,10 @@ fn an_estimate_reads_the_book_beside_the_shop_file() {
         .output()
         .unwrap();
     let text = String::from_utf8(output.stdout).unwrap();
-    assert!(text.contains("Booked now: "), "{text}");
+    assert!(
+        text.contains("After what the job book has booked "),
+        "{text}"
+    );
     assert!(text.contains("same file: job 2"), "{text}");
     let output = Command::new(env!("CARGO_BIN_EXE_beadtally"))
         .current_dir(&shop.folder)
