@@ -17,6 +17,8 @@ use crate::store::{self, Book, Booking, Jobs, Placed, Shape};
 /// The jobs of a book, where there is one.
 pub(super) struct History {
     jobs: Option<Jobs>,
+    /// Why the book beside the shop file can't be read.
+    trouble: Option<String>,
     now: DateTime,
 }
 
@@ -24,19 +26,27 @@ impl History {
     /// The book named, else the one beside the shop file, where there is one.
     pub fn of(book: Option<&Path>, shop: &ShopFile) -> Result<History, Failure> {
         let now = Zoned::now().datetime();
+        let none = |trouble| History {
+            jobs: None,
+            trouble,
+            now,
+        };
         if book.is_none() && shop.file.is_none() {
-            return Ok(History { jobs: None, now });
+            return Ok(none(None));
         }
         let path = book_path(book, shop.file.as_deref())?;
         if book.is_none() && !path.exists() {
-            return Ok(History { jobs: None, now });
+            return Ok(none(None));
         }
         let jobs = Book::open_existing(&path).and_then(|book| book.jobs());
         match jobs {
             Ok(jobs) => Ok(History {
                 jobs: Some(jobs),
+                trouble: None,
                 now,
             }),
+            // A book that was asked for must be there; one that lies beside the shop file must not keep a price back.
+            Err(error) if book.is_none() => Ok(none(Some(format!("{}: {error}", name(&path))))),
             Err(error) => Err(Failure::of(format!("{}: {error}", name(&path)))),
         }
     }
@@ -66,6 +76,9 @@ impl History {
 
     /// In words, after an estimate.
     pub fn text(&self, estimated: &Estimated, shop: &Shop) -> String {
+        if let Some(trouble) = &self.trouble {
+            return format!("\nNothing from the job book: {trouble}.\n");
+        }
         self.answer(estimated, shop).map_or(String::new(), |a| {
             quote::history_text(&a.met, &a.placed, a.jobs)
         })

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::Zoned;
 use jiff::civil::DateTime;
+use jiff::tz::TimeZone;
 
 use super::args::{ShopFile, UnitArg};
 use super::jobs_args::{EnquiryArgs, FailedArgs, JobsArgs, JobsCommand, OfferArgs};
@@ -36,7 +37,15 @@ pub(super) fn jobs(args: &JobsArgs) -> Result<Outcome, Failure> {
         path: book_path(args.book.as_deref(), args.shop.as_deref())?,
         shop: shop::open(&file)?,
         now: match &args.now {
-            Some(text) => time("--now", text)?,
+            Some(text) => {
+                let now = time("--now", text)?;
+                if now.duration_since(Zoned::now().datetime()).as_hours() >= MOST_AHEAD_H {
+                    return Err(Failure::of(format!(
+                        "--now {text}: this is over a day ahead of the clock; give a time that has been"
+                    )));
+                }
+                now
+            }
             None => Zoned::now().datetime(),
         },
     };
@@ -73,6 +82,8 @@ pub(super) fn jobs(args: &JobsArgs) -> Result<Outcome, Failure> {
         })),
         JobsCommand::Spool { material, grams } => {
             call.material(material)?;
+            // A spool may be weighed before anybody asks for a part.
+            Book::open(&call.path).map_err(|e| call.wrong(&e))?;
             call.enter(What::Spool(Spool {
                 material: material.clone(),
                 grams: *grams,
@@ -110,6 +121,38 @@ fn time(flag: &str, text: &str) -> Result<DateTime, Failure> {
     })
 }
 
+/// How far ahead a booking may begin, h.
+const LONGEST_AHEAD_H: i64 = 2 * 366 * 24;
+/// How far `--now` may be ahead of the computer's clock, h: a wrong time would keep every right one out of the book.
+const MOST_AHEAD_H: i64 = 24;
+/// The longest name, note or cause, characters.
+const LONGEST_WORDING: usize = 500;
+
+/// What the owner wrote, on one line.
+fn wording(flag: &str, text: Option<&str>) -> Result<Option<String>, Failure> {
+    let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else {
+        return Ok(None);
+    };
+    // Turned about or hidden text reads otherwise than it is.
+    let hidden = |c: char| {
+        c.is_control()
+            || ('\u{200b}'..='\u{200f}').contains(&c)
+            || ('\u{202a}'..='\u{2069}').contains(&c)
+    };
+    if text.chars().any(hidden) {
+        return Err(Failure::of(format!(
+            "{flag}: there is a line break or another hidden character in it; give one line of plain text"
+        )));
+    }
+    let count = text.chars().count();
+    if count > LONGEST_WORDING {
+        return Err(Failure::of(format!(
+            "{flag}: {count} characters are too many; give at most {LONGEST_WORDING}"
+        )));
+    }
+    Ok(Some(text.to_owned()))
+}
+
 fn done(out: String) -> Result<Outcome, Failure> {
     Ok(Outcome {
         out,
@@ -132,6 +175,26 @@ impl Call<'_> {
 
     fn time_or_now(&self, flag: &str, text: Option<&str>) -> Result<DateTime, Failure> {
         text.map_or(Ok(self.now), |text| time(flag, text))
+    }
+
+    /// What a job was offered on must be in the shop file, or nothing can be said of its cost.
+    fn has_stock_of(&self, offer: Option<&Offer>, number: u64) -> Result<(), StoreError> {
+        let Some(offer) = offer else { return Ok(()) };
+        let missing = if self.shop.machine(&offer.machine).is_none() {
+            Some(("machine", &offer.machine))
+        } else if self.shop.nozzle(&offer.nozzle).is_none() {
+            Some(("nozzle", &offer.nozzle))
+        } else if self.shop.material(&offer.material).is_none() {
+            Some(("material", &offer.material))
+        } else {
+            None
+        };
+        match missing {
+            Some((what, id)) => Err(StoreError::Refused(format!(
+                "job {number} was offered with the {what} {id}, which is not in the shop file; put it back there, or correct the offer"
+            ))),
+            None => Ok(()),
+        }
     }
 
     fn material(&self, id: &str) -> Result<(), Failure> {
@@ -197,6 +260,8 @@ impl Call<'_> {
     }
 
     fn enquiry(&self, asked: &EnquiryArgs) -> Result<Outcome, Failure> {
+        let customer = wording("--customer", asked.customer.as_deref())?;
+        let note = wording("--note", asked.note.as_deref())?;
         let (part, mesh) = self.one(&asked.part, asked.unit)?;
         let mut book = Book::open(&self.path).map_err(|e| self.wrong(&e))?;
         let (content, shape) = (store::content(&mesh.mesh), Shape::of(&mesh));
@@ -206,9 +271,9 @@ impl Call<'_> {
                 let enquiry = Enquiry {
                     job: jobs.next_number(),
                     part,
-                    customer: asked.customer.clone(),
+                    customer,
                     quantity: asked.quantity,
-                    note: asked.note.clone(),
+                    note,
                     content,
                     shape,
                 };
@@ -227,12 +292,20 @@ impl Call<'_> {
         let same = store::content(&mesh.mesh) == enquiry.content;
         if !same && !Shape::of(&mesh).is_same(&enquiry.shape) {
             return Err(Failure::of(format!(
-                "{part} is not the part of job {}, which was asked with {}; enter a new enquiry for it",
+                "{part} is not the part of job {}, which was asked with {}, or is read in another unit; give the --unit of the enquiry, or \
+                 enter a new one",
                 asked.number, enquiry.part
             )));
         }
         let quantity = asked.quantity.unwrap_or(enquiry.quantity);
-        let ask = job::ask(&asked.job, quantity, &Zoned::now())?;
+        if asked.job.csv {
+            return Err(Failure::of(
+                "--csv: an offer is one line; `jobs export --csv` writes the whole book",
+            ));
+        }
+        let now = self.now.to_zoned(TimeZone::system());
+        let now = now.map_err(|e| Failure::of(format!("--now: {e}")))?;
+        let ask = job::ask(&asked.job, quantity, &now)?;
         ask.check(&self.shop)
             .map_err(|e| Failure::of(e.to_string()))?;
         let estimate = estimate_one(&mesh, &self.shop, &ask)
@@ -270,11 +343,31 @@ impl Call<'_> {
             .add(self.now, |_| Ok((vec![What::Offer(offer)], ())))
             .map_err(|e| self.wrong(&e))?;
         let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        self.told(&entries, &jobs, String::new())
+        let booking = Booking {
+            job: asked.number,
+            machine: option.machine.clone(),
+            prints: quantity,
+            from: self.now,
+            ready: self.now,
+        };
+        let placed = store::place(&jobs, &self.shop, &booking, made.seconds.hours(), self.now);
+        let by = store::ready(&placed, asked.number).map_or(String::new(), |at| {
+            format!(
+                "  printed by {} if it is booked now and nothing fails\n",
+                store::said(at)
+            )
+        });
+        self.told(&entries, &jobs, by)
     }
 
     fn book(&self, number: u64, from: Option<&str>) -> Result<Outcome, Failure> {
         let from = self.time_or_now("--from", from)?;
+        if from.duration_since(self.now).as_hours() > LONGEST_AHEAD_H {
+            return Err(Failure::of(format!(
+                "--from: {} is more than two years ahead; give a nearer time",
+                store::said(from)
+            )));
+        }
         let mut book = self.existing()?;
         let (entries, ()) = book
             .add(self.now, |jobs| {
@@ -303,27 +396,24 @@ impl Call<'_> {
 
     fn failed(&self, asked: &FailedArgs) -> Result<Outcome, Failure> {
         let stopped = self.time_or_now("--stopped", asked.stopped.as_deref())?;
+        let cause = wording("--cause", asked.cause.as_deref())?;
         let mut book = self.existing()?;
-        let (entries, before) = book
+        let (entries, ()) = book
             .add(self.now, |jobs| {
-                let offer = jobs.job(asked.job)?.offer.as_ref();
-                // Half the hours are taken to be half the plastic.
-                let share = offer.map_or(0.0, |o| (asked.hours * 3600.0 / o.seconds).min(1.0));
+                self.has_stock_of(jobs.job(asked.job)?.offer.as_ref(), asked.job)?;
                 let failed = Failed {
                     job: asked.job,
                     stopped,
                     hours: asked.hours,
                     layer: asked.layer,
-                    cause: asked.cause.clone(),
-                    grams: asked
-                        .grams
-                        .unwrap_or(offer.map_or(0.0, |o| o.grams * share)),
+                    cause: cause.clone(),
+                    grams: asked.grams,
                 };
-                Ok((vec![What::Failed(failed)], jobs.clone()))
+                Ok((vec![What::Failed(failed)], ()))
             })
             .map_err(|e| self.wrong(&e))?;
         let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        let means = store::after_failure(&before, &jobs, &self.shop, asked.job, self.now)
+        let means = store::after_failure(&jobs, &self.shop, asked.job, self.now)
             .map_err(|e| self.wrong(&e))?;
         if self.args.json {
             let lines = store::json_lines(&entries).map_err(|e| self.wrong(&e))?;
@@ -343,6 +433,27 @@ impl Call<'_> {
             let value = serde_json::from_str(value).unwrap_or_else(|_| value.into());
             keys.insert(key.trim().to_owned(), value);
         }
+        for (key, known) in [
+            (
+                "machine",
+                self.shop.machines.iter().map(|m| &m.id).collect::<Vec<_>>(),
+            ),
+            ("nozzle", self.shop.nozzles.iter().map(|n| &n.id).collect()),
+            (
+                "material",
+                self.shop.materials.iter().map(|m| &m.id).collect(),
+            ),
+        ] {
+            let said = keys.get(key).and_then(|value| value.as_str());
+            if let Some(id) = said.filter(|id| !known.iter().any(|k| k == id)) {
+                let known: Vec<&str> = known.iter().map(|k| k.as_str()).collect();
+                return Err(Failure::of(format!(
+                    "there is no {key} {id} in this shop; it has {}",
+                    known.join(", ")
+                )));
+            }
+        }
+        let why = wording("--why", why.as_deref())?;
         self.enter(What::Correction(Correction { of, set: keys, why }))
     }
 
@@ -402,6 +513,7 @@ impl Call<'_> {
         })?;
         let in_file = |e: StoreError| Failure::of(format!("{}: {e}", name(file)));
         let entries = store::read_json_lines(&text).map_err(in_file)?;
+        store::check_list(&entries, self.now).map_err(in_file)?;
         let mut book = Book::open(&self.path).map_err(|e| self.wrong(&e))?;
         book.import(&entries).map_err(in_file)?;
         done(format!(

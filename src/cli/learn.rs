@@ -4,14 +4,20 @@ use std::io::Write;
 use std::path::Path;
 
 use super::jobs::Call;
-use super::parts::{name, plain};
+use super::parts::name;
 use super::{Failure, Outcome, shop};
+use crate::learn::Errors;
 use crate::quote;
 use crate::shop::{changed_text, read_shop};
 use crate::store::{Book, Jobs, Learned, Lessons, What};
 
 /// Corrections are written to so many digits behind the point: finer ones are not known.
 const DIGITS: i32 = 4;
+
+/// Fewer prints than this write no correction: one may be the exception.
+const FEWEST_PRINTS: usize = 3;
+/// Fewer prints than this do not change a band: in its tests the factor holds what it says from about 20 on, and is of use from half.
+const FEWEST_BANDS: usize = 10;
 
 /// Runs `jobs learn`.
 pub(super) fn learn(call: &Call<'_>, apply: bool, take_extreme: bool) -> Result<Outcome, Failure> {
@@ -108,11 +114,37 @@ fn changes(call: &Call<'_>, lessons: &Lessons, jobs: &Jobs) -> (Vec<(String, f64
                 changes.push((format!("measured.{key}.{name}"), value));
             }
         };
-        put("correction", of_shop.correction, lesson.hours.factor);
-        if let Some(grams) = &lesson.grams {
+        if lesson.hours.pairs < FEWEST_PRINTS {
+            left_out.push(format!(
+                "not written: {key} has {} of the {FEWEST_PRINTS} prints it takes",
+                lesson.hours.pairs
+            ));
+            continue;
+        }
+        let better =
+            |errors: &Option<Errors>| errors.is_some_and(|e| e.after.median <= e.before.median);
+        if better(&lesson.hours_errors) {
+            put("correction", of_shop.correction, lesson.hours.factor);
+        } else {
+            left_out.push(format!(
+                "not written: the hours of {key} are no better with a correction"
+            ));
+        }
+        if let Some(grams) = lesson
+            .grams
+            .as_ref()
+            .filter(|_| better(&lesson.grams_errors))
+        {
             put("grams_correction", of_shop.grams_correction, grams.factor);
         }
-        put("band_factor", of_shop.band_factor, lesson.bands.factor);
+        if lesson.bands.pairs >= FEWEST_BANDS {
+            put("band_factor", of_shop.band_factor, lesson.bands.factor);
+        } else {
+            left_out.push(format!(
+                "not written: how good the bands of {key} are is told after {FEWEST_BANDS} prints, it has {}",
+                lesson.bands.pairs
+            ));
+        }
     }
     for lesson in &lessons.failures {
         let Some(machine) = call.shop.machine(&lesson.machine) else {
@@ -121,8 +153,7 @@ fn changes(call: &Call<'_>, lessons: &Lessons, jobs: &Jobs) -> (Vec<(String, f64
         let key = |name: &str| format!("machine.{}.failures.{name}", lesson.machine);
         if !machine.failures.by_default && !jobs.has_learned(&key("rate_per_h")) {
             left_out.push(format!(
-                "not written: the shop file has chances of its own for failures of {}; take start_chance and rate_per_h out of it, \
-                 and what the book knows takes their place",
+                "not written: {} has its own start_chance and rate_per_h in the shop file; take them out first",
                 lesson.machine
             ));
             continue;
@@ -152,15 +183,24 @@ fn changes(call: &Call<'_>, lessons: &Lessons, jobs: &Jobs) -> (Vec<(String, f64
 fn replace(path: &Path, text: &str) -> Result<(), Failure> {
     let failed = |e: std::io::Error| {
         Failure::of(format!(
-            "{}: {}; nothing was written, make it writable",
-            name(path),
-            plain(&e)
+            "{}: {e}; nothing was written, make the file and its folder writable",
+            name(path)
         ))
     };
+    // Behind a link lies the file that is meant.
+    let path = &std::fs::canonicalize(path).map_err(failed)?;
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.permissions().readonly() {
+        return Err(Failure::of(format!(
+            "{}: the file is read-only; nothing was written, make it writable",
+            name(path)
+        )));
+    }
     let beside = path.with_extension("toml.new");
     let mut file = std::fs::File::create(&beside).map_err(failed)?;
     let written = file
         .write_all(text.as_bytes())
+        .and_then(|()| file.set_permissions(about.permissions()))
         .and_then(|()| file.sync_all())
         .and_then(|()| std::fs::rename(&beside, path));
     written.map_err(|e| {

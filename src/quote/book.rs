@@ -6,12 +6,7 @@ use jiff::civil::DateTime;
 
 use super::words::{duration, grams};
 use crate::shop::Shop;
-use crate::store::{AfterFailure, Entry, Jobs, Placed, Standing, What, ready};
-
-/// A time as it is said: `Mon 16 Mar 2026 08:00`.
-pub fn when(at: DateTime) -> String {
-    at.strftime("%a %-d %b %Y %H:%M").to_string()
-}
+use crate::store::{AfterFailure, Entry, Jobs, Placed, Standing, What, ready, said as when};
 
 fn pieces(count: u32) -> String {
     if count == 1 {
@@ -19,6 +14,11 @@ fn pieces(count: u32) -> String {
     } else {
         format!("{count} pieces")
     }
+}
+
+/// To a tenth, and never a negative nothing.
+fn rounded(percent: f64) -> f64 {
+    (percent * 10.0).round() / 10.0 + 0.0
 }
 
 fn hours(h: f64) -> String {
@@ -39,22 +39,28 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
                 .map_or(String::new(), |c| format!(" for {c}"));
             format!("job {}: {}, {}{by}", e.job, e.part, pieces(e.quantity))
         }
-        What::Offer(e) => format!(
-            "job {}: {} {} each, {} {} for {}\n  {} a print ({} to {}), {}, on {}/{} in {}",
-            e.job,
-            e.unit_price,
-            e.currency,
-            e.total,
-            e.currency,
-            pieces(e.quantity),
-            duration(e.seconds),
-            duration(e.seconds_from),
-            duration(e.seconds_to),
-            grams(e.grams),
-            e.machine,
-            e.nozzle,
-            e.material
-        ),
+        What::Offer(e) => {
+            let each = if e.quantity == 1 {
+                String::new()
+            } else {
+                format!(" ({} each)", e.unit_price)
+            };
+            format!(
+                "job {}: {} {} for {}{}, before tax\n  {} a print ({} to {}), {}, on {}/{} in {}",
+                e.job,
+                e.total,
+                e.currency,
+                pieces(e.quantity),
+                each,
+                duration(e.seconds),
+                duration(e.seconds_from),
+                duration(e.seconds_to),
+                grams(e.grams),
+                e.machine,
+                e.nozzle,
+                e.material
+            )
+        }
         What::Booking(e) => format!(
             "job {}: {} on {}, printed by {} if nothing fails",
             e.job,
@@ -89,7 +95,7 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
                 format!(
                     ", {} was estimated: {:+.1} %, {inside} its band",
                     hours(expected_h),
-                    100.0 * (e.hours / expected_h - 1.0)
+                    rounded(100.0 * (e.hours / expected_h - 1.0))
                 )
             });
             let weighed = e.grams.map_or(String::new(), |g| format!(", {}", grams(g)));
@@ -107,13 +113,15 @@ pub fn entry_text(entry: &Entry, jobs: &Jobs) -> String {
             )
         }
         What::Failed(e) => {
+            let offer = jobs.jobs.get(&e.job).and_then(|job| job.offer.as_ref());
+            let lost = offer.map_or(0.0, |offer| e.lost_g(offer));
             let layer = e.layer.map_or(String::new(), |l| format!(", layer {l}"));
             let cause = e.cause.as_ref().map_or(String::new(), |c| format!(": {c}"));
             format!(
                 "job {}: failed after {}{layer}{cause}; {} lost",
                 e.job,
                 hours(e.hours),
-                grams(e.grams)
+                grams(lost)
             )
         }
         What::Closed(e) => format!("job {}: {}", e.job, Standing::Closed(e.end).words()),
@@ -140,7 +148,7 @@ pub fn met_text(met: &[(u64, bool)], jobs: &Jobs) -> String {
         let how = if *very_same { "same file" } else { "same part" };
         let offered = job.offer.as_ref().map_or(String::new(), |offer| {
             format!(
-                ", {} off, {} {} each",
+                "\n    {} off at {} {} each",
                 offer.quantity, offer.unit_price, offer.currency
             )
         });
@@ -158,7 +166,7 @@ pub fn met_text(met: &[(u64, bool)], jobs: &Jobs) -> String {
         };
         let _ = writeln!(
             text,
-            "  {how}: job {number}, {} ({}){offered}{took}{failed}; {}",
+            "  {how}: job {number}, {} ({}), {}{offered}{took}{failed}",
             job.asked.strftime("%-d %B %Y"),
             job.enquiry.part,
             job.standing().words()
@@ -179,10 +187,15 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
             grams(*left),
             grams(means.needs_g)
         ),
+        Some(left) if *left < 0.0 => writeln!(
+            text,
+            "  {material}: {} more were used than was on the spool by the book; weigh it: beadtally jobs spool {material} GRAMS",
+            grams(-left)
+        ),
         Some(left) => writeln!(
             text,
             "  {material}: {} left on the spool, which is too little for one more print of {}: have the next one ready",
-            grams(left.max(0.0)),
+            grams(*left),
             grams(means.needs_g)
         ),
         None => writeln!(
@@ -228,7 +241,7 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
         };
     }
     if means.slips.is_empty() {
-        let _ = writeln!(text, "  no other job slips");
+        let _ = writeln!(text, "  no other job on the machine is later than was told");
     }
     for slip in &means.slips {
         let job = jobs.jobs.get(&slip.job);
@@ -237,7 +250,7 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
             .map_or(String::new(), |c| format!(" ({c})"));
         let _ = writeln!(
             text,
-            "  job {}{whose} slips by {}, to {}",
+            "  job {}{whose} is printed {} after it was told, on {}",
             slip.job,
             hours(slip.hours()),
             when(slip.is)
@@ -261,9 +274,10 @@ pub fn after_failure_text(means: &AfterFailure, jobs: &Jobs) -> String {
 
 /// The jobs as a table.
 pub fn jobs_text(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
+    let near = |at: DateTime| at.strftime("%a %-d %b %H:%M").to_string();
     let mut text = format!(
-        "{:>4}  {:<9} {:<28} {:<16} {:>4} {:>6}  {}\n",
-        "job", "stands", "part", "customer", "off", "done", "printed by"
+        "{:>4}  {:<9} {:<26} {:<14} {:>3} {:>4}  {:<16}  {}\n",
+        "job", "stands", "part", "customer", "off", "done", "told", "printed by"
     );
     let mut listed = 0;
     for (number, job) in &jobs.jobs {
@@ -272,18 +286,25 @@ pub fn jobs_text(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
             continue;
         }
         listed += 1;
-        let by = ready(placed, *number).map_or(String::new(), when);
+        let told = job.booking.as_ref().map(|booking| booking.ready);
+        let by = ready(placed, *number);
+        let late = match (told, by) {
+            (Some(told), Some(by)) if by > told => ", late",
+            _ => "",
+        };
         let off = job
             .offer
             .as_ref()
             .map_or(job.enquiry.quantity, |offer| offer.quantity);
         let _ = writeln!(
             text,
-            "{number:>4}  {:<9} {:<28} {:<16} {off:>4} {:>6}  {by}",
+            "{number:>4}  {:<9} {:<26} {:<14} {off:>3} {:>4}  {:<16}  {}{late}",
             standing.words(),
-            short(&job.enquiry.part, 28),
-            short(job.enquiry.customer.as_deref().unwrap_or("-"), 16),
+            short(&job.enquiry.part, 26),
+            short(job.enquiry.customer.as_deref().unwrap_or("-"), 14),
             job.prints.len(),
+            told.map_or(String::new(), near),
+            by.map_or(String::new(), near),
         );
     }
     if listed == 0 {
@@ -339,9 +360,28 @@ pub fn floor_text(placed: &[Placed], jobs: &Jobs, shop: &Shop, now: DateTime) ->
                 } else {
                     String::new()
                 },
-                if each.running { ", printing" } else { "" }
+                match (each.running, each.overdue) {
+                    (true, true) => ", printing, overdue",
+                    (true, false) => ", printing",
+                    _ => "",
+                }
             );
         }
+    }
+    let mut spools = jobs.spools_g().peekable();
+    if spools.peek().is_some() {
+        text += "\nOn the spools\n";
+    }
+    for (material, left) in spools {
+        let _ = if left < 0.0 {
+            writeln!(
+                text,
+                "  {material}: {} more used than was on it by the book; weigh it",
+                grams(-left)
+            )
+        } else {
+            writeln!(text, "  {material}: {}", grams(left))
+        };
     }
     text
 }
@@ -352,8 +392,13 @@ pub fn history_text(met: &[(u64, bool)], placed: &[Placed], jobs: &Jobs) -> Stri
     if let (Some(first), Some(last)) = (placed.first(), placed.last()) {
         let _ = writeln!(
             text,
-            "\nAfter what the job book has booked {} can begin on {};\n  the last print would end on {}.",
+            "\nAfter what the job book has booked {} can begin {} on {};\n  the last would end on {}.",
             first.machine,
+            if first.of == 1 {
+                "the print".to_owned()
+            } else {
+                format!("{} prints", first.of)
+            },
             when(first.from),
             when(last.to)
         );

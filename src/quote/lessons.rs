@@ -87,7 +87,7 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
         );
         let _ = writeln!(
             text,
-            "  failures per hour {:.3} % ({:.3} to {:.3}){}; 90 % between, from a first guess worth one failure",
+            "  failures per hour {:.3} % ({:.3} to {:.3}){}; 90 % lie between",
             100.0 * r.mean,
             100.0 * r.from,
             100.0 * r.to,
@@ -121,7 +121,7 @@ fn errors(text: &mut String, errors: Option<&Errors>) {
     let percent = |share: f64| format!("{:.1} %", 100.0 * share);
     let _ = writeln!(
         text,
-        "      off by {} (median) and {} (nine in ten) without it, by {} and {} with it, each left out in turn",
+        "      off by {} (median), {} (nine in ten) without it; {}, {} with it, each left out in turn",
         percent(errors.before.median),
         percent(errors.before.ninth_decile),
         percent(errors.after.median),

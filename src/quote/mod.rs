@@ -27,7 +27,7 @@ mod why;
 mod words;
 
 pub use self::book::{
-    after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text, when,
+    after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
 pub use self::json::{

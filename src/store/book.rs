@@ -7,7 +7,7 @@ use jiff::civil::DateTime;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use super::entry::{Entry, What};
-use super::error::{StoreError, refused};
+use super::error::{StoreError, refused, said};
 use super::jobs::Jobs;
 
 /// Says in the file's header that it is a job book ("btly").
@@ -54,9 +54,7 @@ impl Book {
     /// As [`Book::open`], and where there is none.
     pub fn open_existing(path: &Path) -> Result<Book, StoreError> {
         if !path.exists() {
-            return Err(StoreError::NoBook {
-                why: "there is no such file".to_owned(),
-            });
+            return Err(StoreError::Missing);
         }
         Book::open(path)
     }
@@ -65,7 +63,15 @@ impl Book {
         file.busy_timeout(PATIENCE)?;
         // What was confirmed is on the disk: the journal and the file are both flushed before a write ends.
         file.pragma_update(None, "synchronous", "FULL")?;
-        let change = file.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        // Only a book that must be made or brought up to date is written to; one that is read waits for nobody.
+        let known = STEPS.len() as i64;
+        let format: i64 = file.pragma_query_value(None, "user_version", |row| row.get(0))?;
+        let behavior = if format == known {
+            TransactionBehavior::Deferred
+        } else {
+            TransactionBehavior::Immediate
+        };
+        let change = file.transaction_with_behavior(behavior)?;
         let pragma = |name: &str| change.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
         let (application, format) = (pragma("application_id")?, pragma("user_version")?);
         let tables: i64 =
@@ -75,7 +81,6 @@ impl Book {
                 why: "it is another program's database".to_owned(),
             });
         }
-        let known = STEPS.len() as i64;
         if format > known {
             return Err(StoreError::TooNew {
                 found: format,
@@ -134,8 +139,9 @@ impl Book {
         let before = entries.len();
         if let Some(last) = entries.last().filter(|last| last.at > at) {
             return refused(format!(
-                "the last entry was made at {}, after {at}; set the clock right, or say --now with a later time",
-                last.at
+                "the last entry was made on {}, after {}; set the clock right, or say --now with a later time",
+                said(last.at),
+                said(at)
             ));
         }
         let (made, told) = make(&jobs)?;
@@ -153,10 +159,10 @@ impl Book {
         Ok((entries.split_off(before), told))
     }
 
-    /// Puts a whole list of entries, as they were exported, into a book that has none.
+    /// Puts a whole list of entries that go together ([`check_list`](super::check_list)) into a book that has none.
     ///
     /// # Errors
-    /// A book that has entries; numbers that have gaps; entries that do not go together.
+    /// A book that has entries.
     pub fn import(&mut self, entries: &[Entry]) -> Result<(), StoreError> {
         let change = self
             .file
@@ -164,15 +170,7 @@ impl Book {
         if !read(&change)?.is_empty() {
             return refused("this book has entries already; import into a new one");
         }
-        let mut jobs = Jobs::default();
-        for (entry, number) in entries.iter().zip(1..) {
-            if entry.number != number {
-                return refused(format!(
-                    "entry {number} is missing: the list goes on with {}; export the book again",
-                    entry.number
-                ));
-            }
-            jobs.take(entry)?;
+        for entry in entries {
             insert(&change, entry)?;
         }
         change.commit()?;

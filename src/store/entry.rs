@@ -172,8 +172,17 @@ pub struct Failed {
     /// Why, in the owner's words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cause: Option<String>,
-    /// Plastic lost, g; from the hours where it was not weighed.
-    pub grams: f64,
+    /// Plastic lost, g, where it was weighed; else it follows from the hours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grams: Option<f64>,
+}
+
+impl Failed {
+    /// Plastic lost, g: as weighed, else in proportion to the hours, at most a whole print.
+    pub fn lost_g(&self, offer: &Offer) -> f64 {
+        let share = (self.hours * 3600.0 / offer.seconds).min(1.0);
+        self.grams.unwrap_or(offer.grams * share)
+    }
 }
 
 /// How a job came to its end.

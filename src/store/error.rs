@@ -11,6 +11,9 @@ pub enum StoreError {
         /// What it is instead.
         why: String,
     },
+    /// There is none.
+    #[error("there is no job book yet; `beadtally jobs enquiry` begins one")]
+    Missing,
     /// The book was written by a later version of the program.
     #[error(
         "this book has format {found}, and this program knows formats up to {known}; use the program that wrote it"
@@ -62,6 +65,11 @@ impl From<rusqlite::Error> for StoreError {
             _ => StoreError::Unusable(error.to_string()),
         }
     }
+}
+
+/// A time as sentences have it: `Mon 16 Mar 2026 08:00`.
+pub fn said(at: jiff::civil::DateTime) -> String {
+    at.strftime("%a %-d %b %Y %H:%M").to_string()
 }
 
 /// A refusal with its sentence.

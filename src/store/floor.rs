@@ -4,8 +4,8 @@
 
 use std::collections::BTreeMap;
 
-use jiff::ToSpan;
 use jiff::civil::{DateTime, Time, Weekday};
+use jiff::{SignedDuration, ToSpan};
 
 use super::entry::{Booking, What};
 use super::jobs::{Jobs, Standing};
@@ -29,14 +29,16 @@ pub struct Placed {
     pub to: DateTime,
     /// Whether it runs now.
     pub running: bool,
+    /// Whether it should have ended by now.
+    pub overdue: bool,
 }
 
-/// A job that is printed later than it would have been.
+/// A job that is printed later than its customer was told.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slip {
     /// The job.
     pub job: u64,
-    /// When it would have been printed.
+    /// When the customer was told.
     pub was: DateTime,
     /// When it is now.
     pub is: DateTime,
@@ -80,9 +82,9 @@ impl Clock {
 
     /// To the whole minute; the last day there is, where it would lie beyond.
     fn at(&self, minutes: f64) -> DateTime {
-        self.monday
-            .checked_add((minutes.round() as i64).minutes())
-            .unwrap_or(DateTime::MAX)
+        // A float becomes the nearest whole number there is.
+        let minutes = SignedDuration::from_secs((minutes.round() as i64).saturating_mul(60));
+        self.monday.checked_add(minutes).unwrap_or(DateTime::MAX)
     }
 }
 
@@ -119,14 +121,19 @@ pub fn ready(placed: &[Placed], job: u64) -> Option<DateTime> {
     placed.iter().filter(|p| p.job == job).map(|p| p.to).max()
 }
 
-/// The jobs that end later than before.
-pub fn slips(before: &[Placed], after: &[Placed]) -> Vec<Slip> {
-    let mut jobs: Vec<u64> = after.iter().map(|p| p.job).collect();
-    jobs.sort_unstable();
-    jobs.dedup();
-    jobs.into_iter()
+/// The jobs on a machine that end later than their customers were told.
+pub fn late(jobs: &Jobs, placed: &[Placed], machine: &str) -> Vec<Slip> {
+    let mut on: Vec<u64> = placed
+        .iter()
+        .filter(|p| p.machine == machine)
+        .map(|p| p.job)
+        .collect();
+    on.sort_unstable();
+    on.dedup();
+    on.into_iter()
         .filter_map(|job| {
-            let (was, is) = (ready(before, job)?, ready(after, job)?);
+            let was = jobs.jobs.get(&job)?.booking.as_ref()?.ready;
+            let is = ready(placed, job)?;
             (is > was).then_some(Slip { job, was, is })
         })
         .collect()
@@ -200,7 +207,8 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
             rest.push((waits, 0));
             continue;
         };
-        let end = (clock.minutes(began) + waits.hours * 60.0).max(now_min);
+        let due = clock.minutes(began) + waits.hours * 60.0;
+        let end = due.max(now_min);
         placed.push(Placed {
             machine: waits.machine.clone(),
             job: waits.job,
@@ -209,6 +217,7 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
             from: began,
             to: clock.at(end),
             running: true,
+            overdue: due < now_min,
         });
         let clearing_min = clearing_min(shop, &waits.machine);
         free.insert(waits.machine.clone(), work(&week, end, clearing_min));
@@ -216,23 +225,39 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
     }
     // Back into the order of booking.
     rest.sort_by_key(|(waits, _)| waiting.iter().position(|w| w.job == waits.job));
-    for (waits, under_way) in rest {
-        for print in under_way..waits.left {
-            let free = free.entry(waits.machine.clone()).or_insert(now_min);
-            let earliest = free.max(now_min).max(clock.minutes(waits.from));
-            let from = next_attended(&week, earliest);
+    let mut prints: Vec<(&Waiting, u32)> = rest
+        .into_iter()
+        .flat_map(|(waits, under_way)| (under_way..waits.left).map(move |print| (waits, print)))
+        .collect();
+    while let Some((first, _)) = prints.first() {
+        let machine = &first.machine;
+        let free = free.entry(machine.clone()).or_insert(now_min);
+        let earliest = free.max(now_min);
+        let clearing_min = clearing_min(shop, machine);
+        let times = |waits: &Waiting| {
+            let from = next_attended(&week, earliest.max(clock.minutes(waits.from)));
             let end = from + waits.hours * 60.0;
-            *free = work(&week, end, clearing_min(shop, &waits.machine));
-            placed.push(Placed {
-                machine: waits.machine.clone(),
-                job: waits.job,
-                print: waits.of - waits.left + print + 1,
-                of: waits.of,
-                from: clock.at(from),
-                to: clock.at(end),
-                running: false,
-            });
-        }
+            (from, end, work(&week, end, clearing_min))
+        };
+        let (begins, _, _) = times(first);
+        // What was booked later goes before only where it is done and cleared by then.
+        let fits = |(waits, _): &(&Waiting, u32)| {
+            waits.machine == *machine && begins > earliest && times(waits).2 <= begins
+        };
+        let next = prints.iter().position(fits).unwrap_or(0);
+        let (waits, print) = prints.remove(next);
+        let (from, end, cleared) = times(waits);
+        *free = cleared;
+        placed.push(Placed {
+            machine: waits.machine.clone(),
+            job: waits.job,
+            print: waits.of - waits.left + print + 1,
+            of: waits.of,
+            from: clock.at(from),
+            to: clock.at(end),
+            running: false,
+            overdue: false,
+        });
     }
     placed
 }

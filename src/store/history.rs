@@ -5,9 +5,11 @@ use rust_decimal::Decimal;
 
 use super::entry::{Failed, Offer, What};
 use super::error::StoreError;
-use super::floor::{Slip, floor, ready, slips};
+use super::floor::{Slip, floor, late, ready};
 use super::jobs::Jobs;
-use crate::cost::{CostError, decimal, energy_cost, labour_cost, machine_rate_per_h, plastic_cost};
+use crate::cost::{
+    CostError, decimal, energy_cost, labour_cost, machine_rate_per_h, nozzle_cost, plastic_cost,
+};
 use crate::shop::Shop;
 
 /// One print that ended well, as it was expected and as it was.
@@ -143,7 +145,7 @@ pub struct AfterFailure {
     pub ready: Option<DateTime>,
     /// When the customer was told.
     pub told: DateTime,
-    /// Jobs printed later than they would have been, this one apart.
+    /// Other jobs on the machine that are printed later than their customers were told.
     pub slips: Vec<Slip>,
     /// What the order still earns: its price less the cost of its pieces and of its failures.
     pub earns: Decimal,
@@ -153,18 +155,17 @@ pub struct AfterFailure {
     pub currency: String,
 }
 
-/// What a failure just entered means. `before` are the jobs without it.
+/// What a failure just entered means.
 ///
 /// # Errors
 /// A job that has no offer; amounts beyond what decimals hold.
 pub fn after_failure(
-    before: &Jobs,
-    after: &Jobs,
+    jobs: &Jobs,
     shop: &Shop,
     number: u64,
     now: DateTime,
 ) -> Result<AfterFailure, StoreError> {
-    let job = after.job(number)?;
+    let job = jobs.job(number)?;
     let (Some((_, offer)), Some(booking)) = (job.failures.last(), &job.booking) else {
         return Err(StoreError::Refused(format!("job {number} has no failure")));
     };
@@ -176,12 +177,12 @@ pub fn after_failure(
     let run = running(offer.seconds / 3600.0, offer.grams, offer, shop).map_err(wrong)?;
     let digits = decimal::minor_digits(shop.currency).map_err(wrong)?;
     let lost_so_far: Decimal = costs.iter().sum();
-    let queue = floor(after, shop, now);
-    let mut slips = slips(&floor(before, shop, now), &queue);
+    let queue = floor(jobs, shop, now);
+    let mut slips = late(jobs, &queue, &offer.machine);
     slips.retain(|slip| slip.job != number);
     let pieces = Decimal::from(offer.quantity);
     Ok(AfterFailure {
-        spool: (offer.material.clone(), after.spool_left_g(&offer.material)),
+        spool: (offer.material.clone(), jobs.spool_left_g(&offer.material)),
         needs_g: offer.grams,
         needs_h: offer.seconds / 3600.0,
         reprint: decimal::round_money(run, digits),
@@ -202,7 +203,7 @@ fn lost(failed: &Failed, offer: &Offer, shop: &Shop) -> Result<Decimal, CostErro
         .machine(&offer.machine)
         .map_or(0.0, |machine| machine.failures.clearing_h);
     let clearing = decimal::factor("the minutes of clearing", clearing_h * 60.0)?;
-    let all = running(failed.hours, failed.grams, offer, shop)?
+    let all = running(failed.hours, failed.lost_g(offer), offer, shop)?
         + labour_cost(clearing, shop.rates.labour_per_h)?;
     Ok(decimal::round_money(
         all,
@@ -210,13 +211,22 @@ fn lost(failed: &Failed, offer: &Offer, shop: &Shop) -> Result<Decimal, CostErro
     ))
 }
 
-/// What some hours of printing and some plastic cost; nothing where the shop no longer has the machine or the plastic.
+/// What some hours of printing and some plastic cost with its waste and the nozzle's wear; nothing where the shop no longer has the machine or the plastic.
 fn running(hours: f64, grams: f64, offer: &Offer, shop: &Shop) -> Result<Decimal, CostError> {
-    let (Some(machine), Some(material)) =
-        (shop.machine(&offer.machine), shop.material(&offer.material))
-    else {
+    let (Some(machine), Some(nozzle), Some(material)) = (
+        shop.machine(&offer.machine),
+        shop.nozzle(&offer.nozzle),
+        shop.material(&offer.material),
+    ) else {
         return Ok(Decimal::ZERO);
     };
+    let life_g = if material.abrasive {
+        nozzle.life_abrasive_g
+    } else {
+        nozzle.life_plain_g
+    };
+    let bought_g = decimal::grams("the plastic of a print", grams * (1.0 + material.waste))?;
+    let life_g = decimal::factor("the nozzle's life", life_g)?;
     let seconds = decimal::seconds("the hours of a print", hours * 3600.0)?;
     let life = decimal::factor("the machine's life", machine.life_h)?;
     let rate = machine_rate_per_h(machine.price, life, machine.upkeep_per_h)?;
@@ -224,5 +234,6 @@ fn running(hours: f64, grams: f64, offer: &Offer, shop: &Shop) -> Result<Decimal
     let grams = decimal::grams("the plastic of a print", grams)?;
     Ok(rate.for_seconds(seconds)?
         + energy_cost(joules, shop.rates.energy_per_kwh)?
-        + plastic_cost(grams, material.price_per_kg)?)
+        + plastic_cost(bought_g, material.price_per_kg)?
+        + nozzle_cost(grams, nozzle.price, life_g)?)
 }

@@ -2,18 +2,18 @@
 
 use std::collections::BTreeMap;
 
+use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
+use super::checks::{hours, not_ahead, of_this_print, offer_is_right, pieces, positive};
 use super::entry::{
     Actual, Booking, Closed, End, Enquiry, Entry, Failed, Offer, Spool, Start, What,
 };
-use super::error::{StoreError, refused};
+use super::error::{StoreError, refused, said};
 use super::shape::Shape;
 
 /// A print may have taken this much longer than from its start to its end, h: clocks are read to the minute.
 const CLOCK_H: f64 = 0.1;
-/// No print takes longer, h: a slip of the pen.
-const LONGEST_H: f64 = 2000.0;
 
 /// Where a job stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,6 +106,16 @@ impl Job {
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct OnSpool {
     left_g: f64,
+    weighed: DateTime,
+}
+
+/// When a machine printed a job.
+#[derive(Debug, Clone, PartialEq)]
+struct Span {
+    machine: String,
+    job: u64,
+    began: DateTime,
+    ended: DateTime,
 }
 
 /// All jobs.
@@ -114,6 +124,7 @@ pub struct Jobs {
     /// By number.
     pub jobs: BTreeMap<u64, Job>,
     spools: BTreeMap<String, OnSpool>,
+    spans: Vec<Span>,
     /// The entries as corrected so far.
     pub(super) entries: Vec<Entry>,
 }
@@ -148,7 +159,7 @@ impl Jobs {
             What::Actual(e) => self.actual(e, entry.at)?,
             What::Failed(e) => self.failed(e, entry.at)?,
             What::Closed(e) => self.closed(e, entry.at)?,
-            What::Spool(e) => self.spool(e)?,
+            What::Spool(e) => self.spool(e, entry.at)?,
             What::Correction(_) | What::Learned(_) => {}
         }
         self.entries.push(entry.clone());
@@ -188,6 +199,12 @@ impl Jobs {
     /// Plastic left on the spool of a material, g; `None` where no spool was entered. Below 0 where more was used than was on it.
     pub fn spool_left_g(&self, material: &str) -> Option<f64> {
         self.spools.get(material).map(|spool| spool.left_g)
+    }
+
+    /// What is left on each spool that was entered, by material, g.
+    pub fn spools_g(&self) -> impl Iterator<Item = (&str, f64)> {
+        let spools = self.spools.iter();
+        spools.map(|(material, spool)| (material.as_str(), spool.left_g))
     }
 
     /// Whether a key of the shop file was written from the book before.
@@ -230,9 +247,7 @@ impl Jobs {
                 enquiry.job
             ));
         }
-        if enquiry.quantity == 0 {
-            return refused("a quantity of 0 is no enquiry; give at least 1 piece");
-        }
+        pieces("the quantity", enquiry.quantity)?;
         let job = Job {
             enquiry: enquiry.clone(),
             asked: at,
@@ -249,15 +264,16 @@ impl Jobs {
     }
 
     fn offer(&mut self, offer: &Offer) -> Result<(), StoreError> {
-        positive("an offer's hours", offer.seconds)?;
-        positive("an offer's grams", offer.grams)?;
+        offer_is_right(offer)?;
         let job = self.open_job(offer.job)?;
-        if job.booking.is_some() {
+        if job.running.is_some() || !job.prints.is_empty() || !job.failures.is_empty() {
             return refused(format!(
-                "job {} is booked; a new price is a new job",
+                "job {} is being printed; a new price is a new job",
                 offer.job
             ));
         }
+        // A new offer gives up the place of the one before.
+        job.booking = None;
         job.offer = Some(offer.clone());
         Ok(())
     }
@@ -279,8 +295,11 @@ impl Jobs {
                 booking.job, offer.machine, booking.machine
             ));
         }
-        if booking.prints == 0 {
-            return refused("a booking of 0 prints is none");
+        if booking.prints == 0 || booking.prints > offer.quantity {
+            return refused(format!(
+                "{} prints can't be booked of {} pieces offered; one piece is one print",
+                booking.prints, offer.quantity
+            ));
         }
         job.booking = Some(booking.clone());
         Ok(())
@@ -291,14 +310,20 @@ impl Jobs {
             hours("the hours shown", shown_h)?;
         }
         not_ahead("the start", start.began, at)?;
-        let job = self.open_job(start.job)?;
-        job.is_to_print(start.job)?;
-        if let Some(running) = &job.running {
+        let machine = self.open_job(start.job)?.is_to_print(start.job)?.machine;
+        let running = self.jobs.iter().find_map(|(number, job)| {
+            let running = job.running.as_ref()?;
+            let there = job.offer.as_ref().is_some_and(|o| o.machine == machine);
+            (there || *number == start.job).then_some((*number, running.began))
+        });
+        if let Some((number, began)) = running {
             return refused(format!(
-                "job {} is printing since {}; enter how that ended first",
-                start.job, running.began
+                "job {number} is printing on {machine} since {}; enter how that ended first",
+                said(began)
             ));
         }
+        self.machine_was_free(&machine, start.began, start.began)?;
+        let job = self.open_job(start.job)?;
         job.after_the_last(start.began)?;
         job.running = Some(start.clone());
         Ok(())
@@ -312,32 +337,36 @@ impl Jobs {
         not_ahead("the end", actual.ended, at)?;
         let job = self.open_job(actual.job)?;
         let offer = job.is_to_print(actual.job)?;
-        job.ends(actual.hours, actual.ended)?;
+        of_this_print("hours", actual.hours, offer.seconds / 3600.0)?;
+        if let Some(grams) = actual.grams {
+            of_this_print("grams", grams, offer.grams)?;
+        }
+        let began = job.ends(actual.hours, actual.ended)?;
+        self.machine_had(&offer.machine, began, actual.ended, actual.job)?;
+        let job = self.open_job(actual.job)?;
         let used_g = actual.grams.unwrap_or(offer.grams);
         let material = offer.material.clone();
         job.prints.push(Print {
             actual: actual.clone(),
             offer,
         });
-        self.used(&material, used_g);
+        self.used(&material, used_g, actual.ended);
         Ok(())
     }
 
     fn failed(&mut self, failed: &Failed, at: DateTime) -> Result<(), StoreError> {
         hours("the hour of the failure", failed.hours)?;
-        if !failed.grams.is_finite() || failed.grams < 0.0 {
-            return refused(format!(
-                "{} g of plastic can't be lost; give 0 or more",
-                failed.grams
-            ));
+        if let Some(grams) = failed.grams.filter(|g| *g != 0.0) {
+            positive("the plastic lost", grams)?;
         }
         not_ahead("the failure", failed.stopped, at)?;
         let job = self.open_job(failed.job)?;
         let offer = job.is_to_print(failed.job)?;
-        job.ends(failed.hours, failed.stopped)?;
-        let material = offer.material.clone();
+        let began = job.ends(failed.hours, failed.stopped)?;
+        self.machine_had(&offer.machine, began, failed.stopped, failed.job)?;
+        self.used(&offer.material, failed.lost_g(&offer), failed.stopped);
+        let job = self.open_job(failed.job)?;
         job.failures.push((failed.clone(), offer));
-        self.used(&material, failed.grams);
         Ok(())
     }
 
@@ -349,9 +378,12 @@ impl Jobs {
                 closed.job
             ));
         }
-        if closed.end == End::Delivered && job.prints.is_empty() {
+        let booked = job.booking.as_ref().map_or(0, |b| b.prints);
+        if closed.end == End::Delivered && (booked == 0 || job.prints_left() > 0) {
             return refused(format!(
-                "nothing of job {} is printed that could have been delivered",
+                "{} of {booked} prints of job {} are done, so it can't be delivered yet; enter the others, close it as given-up, or \
+                 correct the prints of its booking",
+                job.prints.len(),
                 closed.job
             ));
         }
@@ -359,23 +391,69 @@ impl Jobs {
         Ok(())
     }
 
-    fn spool(&mut self, spool: &Spool) -> Result<(), StoreError> {
+    fn spool(&mut self, spool: &Spool, at: DateTime) -> Result<(), StoreError> {
         if !spool.grams.is_finite() || !(0.0..=1e6).contains(&spool.grams) {
             return refused(format!(
                 "{} g are on no spool; give 0 to 1000000 g",
                 spool.grams
             ));
         }
-        let left_g = spool.grams;
-        self.spools
-            .insert(spool.material.clone(), OnSpool { left_g });
+        let on = OnSpool {
+            left_g: spool.grams,
+            weighed: at,
+        };
+        self.spools.insert(spool.material.clone(), on);
         Ok(())
     }
 
-    fn used(&mut self, material: &str, grams: f64) {
-        if let Some(spool) = self.spools.get_mut(material) {
+    /// Takes plastic off a spool, unless it was weighed after the print ended.
+    fn used(&mut self, material: &str, grams: f64, ended: DateTime) {
+        if let Some(spool) = self.spools.get_mut(material).filter(|s| s.weighed < ended) {
             spool.left_g -= grams;
         }
+    }
+
+    /// Refuses a span in which a machine printed something else, to the minutes that clocks are off.
+    fn machine_was_free(
+        &self,
+        machine: &str,
+        began: DateTime,
+        ended: DateTime,
+    ) -> Result<(), StoreError> {
+        let hours = |a: DateTime, b: DateTime| b.duration_since(a).as_secs_f64() / 3600.0;
+        let other = self.spans.iter().find(|span| {
+            span.machine == machine
+                && hours(began, span.ended) > CLOCK_H
+                && hours(span.began, ended) > CLOCK_H
+        });
+        match other {
+            Some(span) => refused(format!(
+                "{machine} printed job {} from {} to {}; this can't have run on it at the same time: give the right time or hours, or \
+                 correct that entry",
+                span.job,
+                said(span.began),
+                said(span.ended)
+            )),
+            None => Ok(()),
+        }
+    }
+
+    /// A machine printed in a span.
+    fn machine_had(
+        &mut self,
+        machine: &str,
+        began: DateTime,
+        ended: DateTime,
+        job: u64,
+    ) -> Result<(), StoreError> {
+        self.machine_was_free(machine, began, ended)?;
+        self.spans.push(Span {
+            machine: machine.to_owned(),
+            job,
+            began,
+            ended,
+        });
+        Ok(())
     }
 }
 
@@ -389,7 +467,8 @@ impl Job {
         };
         if self.prints_left() == 0 {
             return refused(format!(
-                "all {} prints of job {number} are done",
+                "job {number} is printed: {} of {} prints are done",
+                self.prints.len(),
                 booking.prints
             ));
         }
@@ -399,56 +478,37 @@ impl Job {
     fn after_the_last(&self, began: DateTime) -> Result<(), StoreError> {
         match self.last_end.filter(|last| *last > began) {
             Some(last) => refused(format!(
-                "the start at {began} lies before the end of the print before it, {last}"
+                "the start on {} lies before the end of the print before it, {}",
+                said(began),
+                said(last)
             )),
             None => Ok(()),
         }
     }
 
     /// Ends the running print, or one whose start was not entered.
-    fn ends(&mut self, took_h: f64, ended: DateTime) -> Result<(), StoreError> {
+    fn ends(&mut self, took_h: f64, ended: DateTime) -> Result<DateTime, StoreError> {
         if let Some(start) = &self.running {
             let since_h = ended.duration_since(start.began).as_secs_f64() / 3600.0;
             if since_h < 0.0 {
                 return refused(format!(
-                    "the end at {ended} lies before the start at {}; give a later end or correct the start",
-                    start.began
+                    "the end on {} lies before the start on {}; give a later end or correct the start",
+                    said(ended),
+                    said(start.began)
                 ));
             }
             if took_h > since_h + CLOCK_H {
                 return refused(format!(
-                    "{took_h} h do not go into the {since_h:.1} h from the start at {} to the end at {ended}",
-                    start.began
+                    "{took_h} h do not go into the {since_h:.1} h from the start on {} to the end on {}",
+                    said(start.began),
+                    said(ended)
                 ));
             }
         }
         self.running = None;
         self.last_end = Some(ended);
-        Ok(())
+        // Hours at most 2000 are checked before, so this is a time there is.
+        let took = SignedDuration::from_secs((took_h * 3600.0) as i64);
+        Ok(ended.checked_sub(took).unwrap_or(DateTime::MIN))
     }
-}
-
-fn positive(what: &str, value: f64) -> Result<(), StoreError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    refused(format!("{what} can't be {value}; give a number above 0"))
-}
-
-fn hours(what: &str, value: f64) -> Result<(), StoreError> {
-    if value.is_finite() && value > 0.0 && value <= LONGEST_H {
-        return Ok(());
-    }
-    refused(format!(
-        "{what} can't be {value}; give a number above 0, at most {LONGEST_H}"
-    ))
-}
-
-fn not_ahead(what: &str, when: DateTime, at: DateTime) -> Result<(), StoreError> {
-    if when <= at {
-        return Ok(());
-    }
-    refused(format!(
-        "{what} at {when} is still to come, it is {at} now; enter it when it has happened"
-    ))
 }

@@ -1,7 +1,10 @@
 //! The book as a list: JSON Lines, which can be read back, and a spreadsheet.
 
+use jiff::civil::DateTime;
+
 use super::entry::{Entry, What};
-use super::error::{StoreError, refused};
+use super::error::{StoreError, refused, said};
+use super::jobs::Jobs;
 
 /// One entry per line, whole.
 ///
@@ -34,9 +37,39 @@ pub fn read_json_lines(text: &str) -> Result<Vec<Entry>, StoreError> {
     .collect()
 }
 
-const COLUMNS: [&str; 16] = [
+/// Whether entries go together: numbered from 1 without a gap, in the order of their times up to `now`, each fitting those before.
+///
+/// # Errors
+/// What does not go together.
+pub fn check_list(entries: &[Entry], now: DateTime) -> Result<(), StoreError> {
+    if entries.is_empty() {
+        return refused("there is no entry in it; give a file that `beadtally jobs export` wrote");
+    }
+    let mut jobs = Jobs::default();
+    let mut last = DateTime::MIN;
+    for (entry, number) in entries.iter().zip(1..) {
+        if entry.number != number {
+            return refused(format!(
+                "entry {number} is missing: the list goes on with {}; export the book again",
+                entry.number
+            ));
+        }
+        if entry.at < last || entry.at > now {
+            return refused(format!(
+                "entry {number} was made on {}, which is out of turn; export the book again",
+                said(entry.at)
+            ));
+        }
+        last = entry.at;
+        jobs.take(entry)
+            .map_err(|e| StoreError::Refused(format!("entry {number}: {e}")))?;
+    }
+    Ok(())
+}
+
+const COLUMNS: [&str; 17] = [
     "number", "at", "entry", "job", "part", "customer", "machine", "nozzle", "material",
-    "quantity", "hours", "grams", "total", "time", "layer", "note",
+    "quantity", "hours", "grams", "total", "currency", "time", "layer", "note",
 ];
 
 /// One row per entry, with the columns that a spreadsheet can use.
@@ -58,8 +91,8 @@ pub fn csv(entries: &[Entry]) -> Result<String, StoreError> {
     String::from_utf8(bytes).map_err(|e| unusable(e.to_string()))
 }
 
-fn row(entry: &Entry) -> [String; 16] {
-    let mut row: [String; 16] = Default::default();
+fn row(entry: &Entry) -> [String; 17] {
+    let mut row: [String; 17] = Default::default();
     row[0] = entry.number.to_string();
     row[1] = entry.at.to_string();
     row[2] = entry.what.name().to_owned();
@@ -69,7 +102,10 @@ fn row(entry: &Entry) -> [String; 16] {
         .map_or(String::new(), |job| job.to_string());
     let mut set = |column: &str, text: String| {
         if let Some(k) = COLUMNS.iter().position(|c| *c == column) {
-            row[k] = text;
+            // A text that a spreadsheet would take for a formula is marked as text.
+            let formula =
+                text.starts_with(['=', '+', '@', '\t']) || text.starts_with("-") && text.len() > 1;
+            row[k] = if formula { format!("'{text}") } else { text };
         }
     };
     match &entry.what {
@@ -86,7 +122,8 @@ fn row(entry: &Entry) -> [String; 16] {
             set("quantity", e.quantity.to_string());
             set("hours", format!("{:.3}", e.seconds / 3600.0));
             set("grams", format!("{:.2}", e.grams));
-            set("total", format!("{} {}", e.total, e.currency));
+            set("total", e.total.to_string());
+            set("currency", e.currency.clone());
         }
         What::Booking(e) => {
             set("machine", e.machine.clone());
@@ -104,7 +141,7 @@ fn row(entry: &Entry) -> [String; 16] {
         }
         What::Failed(e) => {
             set("hours", e.hours.to_string());
-            set("grams", format!("{:.2}", e.grams));
+            set("grams", e.grams.map_or(String::new(), |g| g.to_string()));
             set("layer", e.layer.map_or(String::new(), |l| l.to_string()));
             set("time", e.stopped.to_string());
             set("note", e.cause.clone().unwrap_or_default());

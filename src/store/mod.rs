@@ -5,6 +5,7 @@
 //! out and in.
 
 mod book;
+mod checks;
 mod correct;
 mod entry;
 mod error;
@@ -20,10 +21,10 @@ pub use entry::{
     Actual, Booking, Closed, Correction, End, Enquiry, Entry, Failed, Learned, Offer, Spool, Start,
     What,
 };
-pub use error::StoreError;
-pub use floor::{Placed, Slip, floor, place, ready, slips};
+pub use error::{StoreError, said};
+pub use floor::{Placed, Slip, floor, late, place, ready};
 pub use history::{AfterFailure, Exposure, Observed, Row, after_failure, exposures, observed};
 pub use jobs::{Job, Jobs, Print, Standing};
 pub use lessons::{FailureLesson, Lessons, RowLesson};
-pub use list::{csv, json_lines, read_json_lines};
+pub use list::{check_list, csv, json_lines, read_json_lines};
 pub use shape::{Shape, content};

@@ -45,7 +45,7 @@ fn a_kill_in_the_middle_of_a_write_loses_nothing_that_was_confirmed() {
             "--stopped",
             "2026-03-16 20:00",
         ],
-        &["correct", "5", "grams=700"],
+        &["correct", "4", "grams=700"],
         &["book", "2"],
         &["close", "2", "--as", "given-up"],
     ];
@@ -158,7 +158,7 @@ fn what_is_no_book_is_said_to_be_none() {
     )
     .unwrap();
     assert!(sentence(&other).contains("this is no job book"));
-    assert!(sentence(&shop.folder.join("none.jobs")).contains("there is no such file"));
+    assert!(sentence(&shop.folder.join("none.jobs")).contains("there is no job book yet"));
     let foreign = shop.folder.join("foreign.jobs");
     let file = rusqlite::Connection::open(&foreign).unwrap();
     file.execute_batch("CREATE TABLE recipe (name TEXT)")

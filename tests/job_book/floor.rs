@@ -3,7 +3,8 @@
 
 use beadtally::shop::{Shop, demonstration};
 use beadtally::store::{
-    Booking, Enquiry, Entry, Failed, Jobs, Offer, Shape, Start, What, after_failure, floor, ready,
+    Booking, Enquiry, Entry, Failed, Jobs, Offer, Shape, Start, What, after_failure, floor, place,
+    ready,
 };
 use jiff::civil::{DateTime, date};
 
@@ -77,16 +78,16 @@ impl Entries {
                 currency: "EUR".into(),
             }),
         );
-        self.add(
-            when,
-            What::Booking(Booking {
-                job,
-                machine: "fast".into(),
-                prints,
-                from: when,
-                ready: when,
-            }),
-        );
+        let mut booking = Booking {
+            job,
+            machine: "fast".into(),
+            prints,
+            from: when,
+            ready: when,
+        };
+        let placed = place(&self.jobs(), &shop(), &booking, hours, when);
+        booking.ready = ready(&placed, job).unwrap();
+        self.add(when, What::Booking(booking));
     }
 
     fn jobs(&self) -> Jobs {
@@ -153,7 +154,8 @@ fn a_running_print_keeps_the_machine_until_its_end() {
     assert_eq!(ready(&placed, 2), Some(at(16, 12, 0)));
 }
 
-/// Expected, by hand: 4 h at the machine's hour and its watts, 100 g, half an hour of clearing, all from the shop's own figures.
+/// Expected, by hand: 4 h at the machine's hour and its watts, 100 g with their waste and the nozzle's wear, half an hour of clearing,
+/// all from the shop's own figures.
 #[test]
 fn a_failure_is_told_with_its_cost_its_date_and_who_slips() {
     let shop = shop();
@@ -175,7 +177,6 @@ fn a_failure_is_told_with_its_cost_its_date_and_who_slips() {
             shown_h: None,
         }),
     );
-    let before = book.jobs();
     book.add(
         at(16, 12, 0),
         What::Failed(Failed {
@@ -184,10 +185,10 @@ fn a_failure_is_told_with_its_cost_its_date_and_who_slips() {
             hours: 4.0,
             layer: None,
             cause: None,
-            grams: 100.0,
+            grams: Some(100.0),
         }),
     );
-    let means = after_failure(&before, &book.jobs(), &shop, 1, at(16, 12, 0)).unwrap();
+    let means = after_failure(&book.jobs(), &shop, 1, at(16, 12, 0)).unwrap();
     // Without it: Mon 8:00 to 14:00, 14:30 to 20:30; job 2 Tue 8:30 to 10:30.
     // With it: cleared 12:30, to 18:30; cleared Tue 8:30, to 14:30; job 2 15:00 to 17:00.
     assert_eq!(means.ready, Some(at(17, 14, 30)));
@@ -196,24 +197,40 @@ fn a_failure_is_told_with_its_cost_its_date_and_who_slips() {
     assert!((means.slips[0].hours() - 6.5).abs() < 1e-9);
     assert_eq!(means.spool, ("petg-cf".into(), Some(150.0)));
     let machine = shop.machine("fast").unwrap();
+    let (plastic, nozzle) = (
+        shop.material("petg-cf").unwrap(),
+        shop.nozzle("0.6-hardened").unwrap(),
+    );
     let money = |d: rust_decimal::Decimal| d.to_string().parse::<f64>().unwrap();
-    let cost = 4.0 * (money(machine.price) / machine.life_h + money(machine.upkeep_per_h))
-        + 4.0 * machine.printing_w / 1000.0 * money(shop.rates.energy_per_kwh)
-        + 0.1 * money(shop.material("petg-cf").unwrap().price_per_kg)
-        + 0.5 * money(shop.rates.labour_per_h);
-    assert!(
-        (money(means.lost) - cost).abs() < 0.006,
-        "{} {cost}",
-        means.lost
-    );
-    let again = cost - 0.5 * money(shop.rates.labour_per_h);
-    // Six hours and 200 g in place of four and 100.
-    let again = 1.5 * again + 0.05 * money(shop.material("petg-cf").unwrap().price_per_kg);
-    assert!(
-        (money(means.reprint) - again).abs() < 0.006,
-        "{} {again}",
-        means.reprint
-    );
+    let running = |hours: f64, grams: f64| {
+        hours * (money(machine.price) / machine.life_h + money(machine.upkeep_per_h))
+            + hours * machine.printing_w / 1000.0 * money(shop.rates.energy_per_kwh)
+            + grams / 1000.0 * (1.0 + plastic.waste) * money(plastic.price_per_kg)
+            + grams / nozzle.life_abrasive_g * money(nozzle.price)
+    };
+    let cost = running(4.0, 100.0) + 0.5 * money(shop.rates.labour_per_h);
+    let lost = money(means.lost);
+    assert!((lost - cost).abs() < 0.006, "{lost} {cost}");
+    let again = money(means.reprint);
+    assert!((again - running(6.0, 200.0)).abs() < 0.006, "{again}");
     // 90 for two pieces of 30 each, less the failure.
     assert!((money(means.earns) - (90.0 - 60.0 - cost)).abs() < 0.006);
+}
+
+/// What was booked first for later leaves the time before it to others that are done by then.
+#[test]
+fn a_gap_before_a_later_booking_is_used_by_what_fits() {
+    let mut book = entries();
+    book.job(1, 1, 6.0, at(16, 8, 0));
+    // Not before Wednesday.
+    if let What::Booking(booking) = &mut book.entries[2].what {
+        booking.from = at(18, 8, 0);
+    }
+    book.job(2, 1, 20.0, at(16, 8, 0));
+    book.job(3, 1, 30.0, at(16, 8, 0));
+    let placed = floor(&book.jobs(), &shop(), at(16, 8, 0));
+    // 20 h end Tue 4:00 and are cleared Tue 8:30; 30 h from then on would end Wed 14:30, so they wait for the first.
+    assert_eq!(ready(&placed, 2), Some(at(17, 4, 0)));
+    assert_eq!(ready(&placed, 1), Some(at(18, 14, 0)));
+    assert_eq!(ready(&placed, 3), Some(at(19, 20, 30)));
 }

@@ -37,7 +37,7 @@ fn hours_that_can_not_be_are_refused() {
         &shop,
         "12:00",
         &["failed", "1", "--hours", "1", "--grams", "-3"],
-        "-3 g of plastic can't be lost",
+        "the plastic lost can't be -3",
     );
 }
 
@@ -50,7 +50,7 @@ fn an_end_before_its_start_is_refused() {
         &shop,
         "12:00",
         &ended,
-        "lies before the start at 2026-03-16T09:00:00",
+        "lies before the start on Mon 16 Mar 2026 09:00",
     );
     refused(
         &shop,
@@ -59,7 +59,12 @@ fn an_end_before_its_start_is_refused() {
         "5 h do not go into the 3.0 h",
     );
     let ahead = ["actual", "1", "--hours", "1", "--ended", "2026-03-17 08:30"];
-    refused(&shop, "12:00", &ahead, "is still to come");
+    refused(
+        &shop,
+        "12:00",
+        &ahead,
+        "lies after Mon 16 Mar 2026 12:00, when it was entered",
+    );
 }
 
 #[test]
@@ -118,19 +123,26 @@ fn a_job_is_closed_once() {
         &shop,
         "09:00",
         &["close", "1", "--as", "delivered"],
-        "nothing of job 1 is printed",
+        "0 of 2 prints of job 1 are done",
     );
     shop.well("12:00", &["actual", "1", "--hours", "2"]);
-    shop.well("12:10", &["close", "1", "--as", "delivered"]);
     refused(
         &shop,
-        "12:20",
+        "12:05",
+        &["close", "1", "--as", "delivered"],
+        "1 of 2 prints of job 1 are done",
+    );
+    shop.well("14:05", &["actual", "1", "--hours", "2"]);
+    shop.well("14:10", &["close", "1", "--as", "delivered"]);
+    refused(
+        &shop,
+        "14:20",
         &["close", "1", "--as", "given-up"],
         "job 1 is closed: it was delivered on 2026-03-16",
     );
     refused(
         &shop,
-        "12:20",
+        "14:20",
         &["actual", "1", "--hours", "2"],
         "job 1 is closed",
     );
@@ -143,10 +155,15 @@ fn time_does_not_run_backwards_and_no_print_is_made_twice() {
         &shop,
         "07:00",
         &["start", "1"],
-        "the last entry was made at",
+        "the last entry was made on",
     );
     shop.well("09:00", &["start", "1"]);
-    refused(&shop, "09:10", &["start", "1"], "job 1 is printing since");
+    refused(
+        &shop,
+        "09:10",
+        &["start", "1"],
+        "job 1 is printing on gantry since",
+    );
     refused(
         &shop,
         "09:10",
@@ -159,7 +176,7 @@ fn time_does_not_run_backwards_and_no_print_is_made_twice() {
         &shop,
         "16:00",
         &["actual", "1", "--hours", "2"],
-        "all 2 prints of job 1 are done",
+        "2 of 2 prints are done",
     );
 }
 
@@ -167,30 +184,166 @@ fn time_does_not_run_backwards_and_no_print_is_made_twice() {
 fn an_extreme_correction_is_asked_about_and_not_taken() {
     let shop = booked("extreme");
     // Two fifths of the hours it was estimated at.
-    shop.well("12:00", &["actual", "1", "--hours", "2.8"]);
-    for day in 0..9 {
-        let part = model("rudder_cheek.stl");
-        let job = (day + 2).to_string();
-        let time = format!("13:{day:02}");
+    shop.well(
+        "12:00",
+        &[
+            "actual",
+            "1",
+            "--hours",
+            "2.8",
+            "--ended",
+            "2026-03-01 12:00",
+        ],
+    );
+    let part = model("rudder_cheek.stl");
+    for k in 2..11 {
+        let job = k.to_string();
+        let time = format!("13:{k:02}");
+        let ended = format!("2026-03-{k:02} 12:00");
+        let offer = [
+            "offer",
+            &job,
+            &part,
+            "--machine",
+            "gantry",
+            "--nozzle",
+            "0.8-hardened",
+        ];
         shop.well(&time, &["enquiry", &part]);
+        shop.well(&time, &offer);
+        shop.well(&time, &["book", &job]);
         shop.well(
             &time,
-            &[
-                "offer",
-                &job,
-                &part,
-                "--machine",
-                "gantry",
-                "--nozzle",
-                "0.8-hardened",
-            ],
+            &["actual", &job, "--hours", "2.8", "--ended", &ended],
         );
-        shop.well(&time, &["book", &job]);
-        shop.well(&time, &["actual", &job, "--hours", "2.8"]);
     }
     let before = std::fs::read(shop.folder.join("shop.toml")).unwrap();
     refused(&shop, "14:00", &["learn", "--apply"], "nothing was written");
     assert!(before == std::fs::read(shop.folder.join("shop.toml")).unwrap());
     shop.well("14:00", &["learn", "--apply", "--take-extreme"]);
     assert!(before != std::fs::read(shop.folder.join("shop.toml")).unwrap());
+}
+
+#[test]
+fn a_machine_prints_one_thing_at_a_time() {
+    let shop = booked("one_at_a_time");
+    let part = model("rudder_cheek.stl");
+    let offer = [
+        "offer",
+        "2",
+        &part,
+        "--machine",
+        "gantry",
+        "--nozzle",
+        "0.8-hardened",
+    ];
+    shop.well("08:10", &["enquiry", &part]);
+    shop.well("08:10", &offer);
+    shop.well("08:10", &["book", "2"]);
+    shop.well("08:20", &["start", "1"]);
+    refused(
+        &shop,
+        "08:30",
+        &["start", "2"],
+        "job 1 is printing on gantry since Mon 16 Mar 2026 08:20",
+    );
+    shop.well("15:00", &["actual", "1", "--hours", "6.5"]);
+    // The same print once more, and another within its hours.
+    let again = [
+        "actual",
+        "1",
+        "--hours",
+        "6.5",
+        "--ended",
+        "2026-03-16 15:00",
+    ];
+    refused(
+        &shop,
+        "15:10",
+        &again,
+        "gantry printed job 1 from Mon 16 Mar 2026 08:30",
+    );
+    let within = [
+        "failed",
+        "2",
+        "--hours",
+        "1",
+        "--stopped",
+        "2026-03-16 12:00",
+    ];
+    refused(&shop, "15:10", &within, "gantry printed job 1");
+}
+
+#[test]
+fn a_figure_of_another_unit_or_print_is_refused() {
+    let shop = booked("another");
+    refused(
+        &shop,
+        "15:00",
+        &["actual", "1", "--hours", "1900"],
+        "times the 7.",
+    );
+    let grams = ["actual", "1", "--hours", "7", "--grams", "0.4"];
+    refused(&shop, "15:00", &grams, "check the figure and its unit");
+    for set in [
+        "seconds=1e300",
+        "quantity=0",
+        "total=-5",
+        "machine=nope",
+        "grams=1e300",
+    ] {
+        let output = shop.at("15:00", &["correct", "2", set]);
+        assert_eq!(output.status.code(), Some(2), "{set}");
+    }
+    refused(
+        &shop,
+        "15:00",
+        &["correct", "3", "prints=20000000"],
+        "can't be booked of 2 pieces",
+    );
+    let many = model("rudder_cheek.stl");
+    refused(
+        &shop,
+        "15:00",
+        &["enquiry", &many, "--quantity", "4294967295"],
+        "give 1 to 100000",
+    );
+}
+
+#[test]
+fn a_time_ahead_of_the_clock_and_hidden_text_are_refused() {
+    let shop = booked("ahead");
+    let part = model("rudder_cheek.stl");
+    let ahead = [
+        "jobs",
+        "--shop",
+        "shop.toml",
+        "--now",
+        "2262-03-02 09:00",
+        "spool",
+        "petg-cf",
+        "5",
+    ];
+    let output = shop.command().args(ahead).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        String::from_utf8(output.stderr)
+            .unwrap()
+            .contains("over a day ahead of the clock")
+    );
+    for name in ["Anna\nBen", "\u{1b}[31mAnna", "\u{202e}annA"] {
+        refused(
+            &shop,
+            "09:00",
+            &["enquiry", &part, "--customer", name],
+            "hidden character",
+        );
+    }
+    let long = "x".repeat(600);
+    refused(
+        &shop,
+        "09:00",
+        &["enquiry", &part, "--note", &long],
+        "600 characters are too many",
+    );
 }
