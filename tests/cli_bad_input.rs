@@ -595,3 +595,33 @@ fn a_report_is_one_page_that_asks_nothing_of_a_network() {
     assert_eq!(unwritable.status.code(), Some(2));
     assert!(text(&unwritable.stderr).contains("give a path that can be written"));
 }
+
+#[test]
+fn what_was_typed_wrongly_is_told_in_one_sentence() {
+    let part = concat!(env!("CARGO_MANIFEST_DIR"), "/models/cleat_block.stl");
+    for (args, said) in [
+        (&["estimate"][..], "required arguments were not provided"),
+        (
+            &["estimate", part, "--quantity", "-1"],
+            "invalid value '-1' for '--quantity <N>'",
+        ),
+        (
+            &["estimat", part],
+            "a similar subcommand exists: 'estimate'",
+        ),
+        (&["quote", part, "--quantity", "3,5x"], "invalid value '5x'"),
+        (
+            &["estimate", part, "--matrial", "pla"],
+            "a similar argument exists: '--material'",
+        ),
+    ] {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_beadtally"))
+            .args(args)
+            .output()
+            .unwrap();
+        let sentence = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{sentence}");
+        assert_eq!(sentence.lines().count(), 1, "{sentence}");
+        assert!(sentence.contains(said), "{sentence}");
+    }
+}

@@ -52,10 +52,11 @@ const BAD: u8 = 2;
 pub fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
-        Err(error) => {
+        Err(error) if is_an_answer(&error) => {
             let _ = error.print();
             return ExitCode::from(if error.use_stderr() { BAD } else { 0 });
         }
+        Err(error) => return finish(Err(Failure::of(usage_sentence(&error.to_string())))),
     };
     let outcome = match cli.command {
         Command::Measure(args) => run::measure(&args),
@@ -67,6 +68,34 @@ pub fn main() -> ExitCode {
         Command::Bench(args) => bench::bench(&args),
     };
     finish(outcome)
+}
+
+/// Whether what the argument parser says is help or a version, whole pages of it.
+fn is_an_answer(error: &clap::Error) -> bool {
+    use clap::error::ErrorKind as Kind;
+    matches!(
+        error.kind(),
+        Kind::DisplayHelp
+            | Kind::DisplayVersion
+            | Kind::DisplayHelpOnMissingArgumentOrSubcommand
+            | Kind::MissingSubcommand
+    )
+}
+
+/// The argument parser's error in one sentence: what is wrong, its tip, and where to read on.
+fn usage_sentence(text: &str) -> String {
+    let wrong: Vec<&str> = text
+        .lines()
+        .take_while(|line| !line.trim().is_empty())
+        .map(str::trim)
+        .collect();
+    let wrong = wrong.join(" ");
+    let wrong = wrong.strip_prefix("error: ").unwrap_or(&wrong);
+    let tips = text
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("tip: "));
+    let tips: String = tips.map(|tip| format!("; {tip}")).collect();
+    format!("{wrong}{tips}; `beadtally help` and `beadtally COMMAND --help` show what there is")
 }
 
 fn finish(outcome: Result<Outcome, Failure>) -> ExitCode {
