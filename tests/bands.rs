@@ -129,3 +129,39 @@ fn the_layers_of_an_option_add_up_to_its_hours() {
         assert_eq!(made.profile.len(), made.layers, "{name}");
     }
 }
+
+/// Expected: derived. A row that says how far its melt limit may be off has that in its band, and its own corrections; rows that borrow
+/// from it have neither.
+#[test]
+fn what_a_row_says_of_itself_is_its_own() {
+    let changes = [
+        "melt_doubt=0.25",
+        "correction=1.1",
+        "grams_correction=1.02",
+        "band_factor=0.5",
+    ]
+    .map(|change| format!("measured.fast/0.6-hardened/petg-cf.{change}"));
+    let changed = with_changes(DEMONSTRATION_TOML, "demonstration.toml", &changes).unwrap();
+    let (before, after) = (all(&demonstration()), all(&changed));
+    for ((name, old), (_, new)) in before.iter().zip(&after) {
+        let ratio = new.seconds.whole_s() / old.seconds.whole_s();
+        if name == "fast/0.6-hardened" {
+            assert!((ratio - 1.1).abs() < 1e-9, "{name}: {ratio}");
+            assert!((new.mass_g / old.mass_g - 1.02).abs() < 1e-9, "{name}");
+            let band = new.band.as_ref().unwrap();
+            assert!(band.inputs.iter().any(|i| i.range.contains("within 25 %")));
+            assert_eq!(band.learnt, Some(0.5));
+            // Half of the logarithm: the root of what the inputs alone give.
+            let whole_s = new.seconds.whole_s();
+            let off = |f: &dyn Fn(f64, f64) -> f64| {
+                let squares = band.inputs.iter().map(|i| f(i.from_s, i.to_s).powi(2));
+                squares.sum::<f64>().sqrt()
+            };
+            let up_s = whole_s + off(&|_, to_s| to_s - whole_s);
+            assert!((band.to_s - whole_s * (up_s / whole_s).sqrt()).abs() < 1e-6);
+        } else {
+            assert!((ratio - 1.0).abs() < 1e-12, "{name}: {ratio}");
+            assert_eq!(new.mass_g, old.mass_g, "{name}");
+        }
+    }
+}

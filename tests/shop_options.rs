@@ -71,7 +71,7 @@ fn another_nozzle_lends_its_melt_limit_and_margin_only() {
     assert!(
         used.borrowed
             .unwrap()
-            .ends_with("only its melt limit is taken over")
+            .ends_with("only its melt limit and margin are taken over")
     );
 }
 

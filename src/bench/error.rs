@@ -126,6 +126,19 @@ pub enum BenchError {
         /// The faster one that did not, mm/min.
         faster_mm_min: f64,
     },
+    /// More came out faster than slower.
+    #[error(
+        "at {faster_mm_min} mm/min {percent:.1} % of what the slowest feed, {slowest_mm_min} mm/min, delivered came out; no faster feed can \
+         deliver more, so weigh both again"
+    )]
+    MoreThanSlowest {
+        /// The slowest feed, mm/min.
+        slowest_mm_min: f64,
+        /// The faster one, mm/min.
+        faster_mm_min: f64,
+        /// What came out of it, % of the slowest.
+        percent: f64,
+    },
     /// A scale that can't tell the threshold.
     #[error(
         "a scale of {scale_g} g can't tell 5 % of {fed_g:.2} g; feed at least {length_mm:.0} mm with --length, or use a finer scale"

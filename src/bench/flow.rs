@@ -1,8 +1,8 @@
 //! The melt limit from feedstock pushed into the air at five feeds and weighed.
 //!
 //! What comes out falls short of what was fed once the nozzle melts no more: the drive slips. A feed holds where at least 95 % of
-//! what it fed is delivered, against the mean share of the slowest two feeds: density and diameter of the feedstock are never
-//! exactly those of the shop file, and that mean takes their error out.
+//! what it fed is delivered, against the slowest (the mean of two, where the second slips hardly): density and diameter of the
+//! feedstock are never exactly those of the shop file, and that takes their error out.
 
 use serde::Serialize;
 
@@ -12,8 +12,14 @@ use super::{BenchError, Setup};
 
 /// Feeds weighed.
 const FEEDS: usize = 5;
-/// A feed holds where this share of it is delivered, against the slowest two (judgement).
+/// A feed holds where this share of it is delivered, against the slowest (judgement).
 const HELD: f64 = 0.95;
+/// The second feed slips where it delivers less than this share of the slowest, and is then no measure for the others (judgement).
+const SECOND_HOLDS: f64 = 0.985;
+/// A faster feed that delivers surely more than this share of the slowest says that one of the two was weighed wrong (judgement).
+const NEVER_MORE: f64 = 1.02;
+/// Where flows are asked for, the slowest feed is at this share of the slower one: a measure that does not slip.
+const MEASURE: f64 = 0.5;
 /// More than this over what was fed is no tolerance of density or diameter (judgement).
 const MORE_THAN_FED: f64 = 1.10;
 /// Less than this at the slowest feed is no tolerance either (judgement).
@@ -69,7 +75,7 @@ pub struct FlowRow {
     pub grams: f64,
     /// Delivered of what was fed, by the shop file's density and diameter.
     pub delivered: f64,
-    /// The same against the slowest two feeds.
+    /// The same against the slowest.
     pub against_slowest: f64,
     /// Its least and greatest within a step of the scale.
     pub within: [f64; 2],
@@ -99,7 +105,7 @@ pub struct FlowVerdict {
 }
 
 impl FlowPlan {
-    /// The five feeds for a setup: around its present melt limit, or evenly between two flows, mm3/s. `length_mm` is as much as
+    /// The five feeds for a setup: evenly around its present melt limit, or a slow one and four evenly between two flows, mm3/s. `length_mm` is as much as
     /// the scale needs unless given.
     ///
     /// # Errors
@@ -132,7 +138,12 @@ impl FlowPlan {
             " mm3/s",
         )?;
         let feedstock_mm2 = setup.feedstock_mm2();
-        let flow = |i: usize| low + (high - low) * i as f64 / (FEEDS - 1) as f64;
+        let evenly = |i: usize, feeds: usize| low + (high - low) * i as f64 / (feeds - 1) as f64;
+        let flow = |i: usize| match (between_mm3_s, i) {
+            (Some(_), 0) => MEASURE * low,
+            (Some(_), _) => evenly(i - 1, FEEDS - 1),
+            (None, _) => evenly(i, FEEDS),
+        };
         // A tenth of a mm/min is finer than any drive holds and still tells narrow steps apart.
         let feeds_mm_min: [f64; FEEDS] =
             std::array::from_fn(|i| (flow(i) / feedstock_mm2 * 600.0).round() / 10.0);
@@ -185,9 +196,9 @@ impl FlowPlan {
     pub fn judge(&self, mut feeds: Vec<WeighedFeed>) -> Result<FlowVerdict, BenchError> {
         feeds.sort_by(|a, b| a.feed_mm_min.total_cmp(&b.feed_mm_min));
         self.check(&feeds)?;
-        // Shares of the slowest two, unless the second has broken down already.
+        // Shares of the slowest two, unless the second slips already.
         let slowest = feeds[0].grams;
-        let reference_g = if feeds[1].grams >= HELD * slowest {
+        let reference_g = if feeds[1].grams >= SECOND_HOLDS * slowest {
             (slowest + feeds[1].grams) / 2.0
         } else {
             slowest
@@ -196,6 +207,13 @@ impl FlowPlan {
             .iter()
             .map(|feed| self.row(feed, reference_g))
             .collect();
+        if let Some(more) = rows.iter().find(|row| row.within[0] > NEVER_MORE) {
+            return Err(BenchError::MoreThanSlowest {
+                slowest_mm_min: rows[0].feed_mm_min,
+                faster_mm_min: more.feed_mm_min,
+                percent: 100.0 * more.against_slowest,
+            });
+        }
         let broken = rows.iter().position(|row| row.within[1] < HELD);
         // The slowest is what the others are held against.
         let surely_held = |row: &FlowRow| row.within[0] >= HELD;

@@ -25,12 +25,14 @@ pub fn flow_sheet(setup: &Setup<'_>, plan: &FlowPlan) -> String {
             "The feeds lie around {} mm3/s, a guess from the bore: the shop file has no measured row for this machine.",
             figures(expected)
         )),
-        (None, _) => page.say("The feeds are spread evenly between the flows asked for."),
+        (None, _) => page.say("One slow feed is the measure; the other four are spread evenly between the flows asked for."),
     }
     page.gap();
     page.step(format!(
         "Lift the head well clear of the bed, heat the nozzle to the temperature you lay {} with ({} to {} C), feed 50 mm to fill it, and wait until nothing drips.",
-        setup.material.id, setup.material.nozzle_c.0, setup.material.nozzle_c.1
+        setup.material.id,
+        setup.material.nozzle_c.0.max(setup.machine.nozzle_min_c),
+        setup.material.nozzle_c.1.min(setup.machine.nozzle_max_c)
     ));
     page.step(format!(
         "Feed {:.0} mm of {} mm feedstock at the first feed below, straight into the air. Watch the clock: a machine that takes longer was held below this feed. Cut the string off at the nozzle and weigh it on a scale of {} g steps.",

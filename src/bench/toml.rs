@@ -7,13 +7,14 @@ pub fn flow_toml(setup: &Setup<'_>, verdict: &FlowVerdict) -> Option<String> {
     let limit = verdict.limit.as_ref()?;
     let [low, high] = limit.within_mm3_s;
     Some(format!(
-        "[[measured]]\nmachine = {}\nnozzle = {}\nmaterial = {}\nmelt_limit_mm3_s = {}   # weighed: between {} and {}\n",
+        "[[measured]]\nmachine = {}\nnozzle = {}\nmaterial = {}\nmelt_limit_mm3_s = {}   # weighed: between {} and {}\nmelt_doubt = {:.2}   # the farther of the two, as a fraction\n",
         text(&setup.machine.id),
         text(&setup.nozzle.id),
         text(&setup.material.id),
         figures(limit.melt_limit_mm3_s),
         figures(low),
-        figures(high)
+        figures(high),
+        (high / limit.melt_limit_mm3_s - 1.0).max(1.0 - low / limit.melt_limit_mm3_s)
     ))
 }
 
@@ -21,7 +22,7 @@ pub fn flow_toml(setup: &Setup<'_>, verdict: &FlowVerdict) -> Option<String> {
 pub fn stopwatch_toml(setup: &Setup<'_>, verdict: &MotionVerdict) -> String {
     let motion = &verdict.motion;
     format!(
-        "# in the [[machine]] table of id = {}\nacceleration_mm_s2 = {}   # timed: {} mm/s2\ncorner_deviation_mm = {}   # timed: {} mm\n",
+        "# in place of the same keys in the [[machine]] table of id = {}\nacceleration_mm_s2 = {}   # timed: {} mm/s2\ncorner_deviation_mm = {}   # timed: {} mm\n",
         text(&setup.machine.id),
         figures(motion.acceleration_mm_s2),
         range(motion.acceleration_within_mm_s2),
@@ -36,7 +37,7 @@ pub fn bonding_toml(setup: &Setup<'_>, verdict: &BondingVerdict) -> Option<Strin
         return None;
     };
     Some(format!(
-        "# in the [[material]] table of id = {}\nnozzle_c = [{low_c}, {high_c}]   # bent: held at these, of five tried\n",
+        "# in place of nozzle_c in the [[material]] table of id = {}\nnozzle_c = [{low_c}, {high_c}]   # bent: held at these, of five tried\n",
         text(&setup.material.id)
     ))
 }
@@ -45,7 +46,7 @@ pub fn bonding_toml(setup: &Setup<'_>, verdict: &BondingVerdict) -> Option<Strin
 pub fn density_toml(setup: &Setup<'_>, density: &Density) -> String {
     let [low, high] = density.within_g_cm3;
     format!(
-        "# in the [[material]] table of id = {}\ndensity_g_cm3 = {}   # weighed as printed: {} to {}\n",
+        "# in place of density_g_cm3 in the [[material]] table of id = {}\ndensity_g_cm3 = {}   # weighed as printed: {} to {}\n",
         text(&setup.material.id),
         figures(density.density_g_cm3),
         figures(low),

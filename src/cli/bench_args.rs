@@ -16,7 +16,7 @@ Examples:
   beadtally bench flow --machine fast
   beadtally bench flow --machine fast --read 237:3.02,415:3.01,592:3.0,770:2.71,948:2.2
   beadtally bench stopwatch --machine fast --part long.stl --course long
-  beadtally bench stopwatch --machine fast --read 520.4,431.9
+  beadtally bench stopwatch --machine fast --read 541.0,481.3
   beadtally bench bonding --machine fast --part strip.stl
   beadtally bench density --of models/cleat_block.stl --read 377.4")]
 pub struct BenchArgs {

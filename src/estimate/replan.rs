@@ -75,7 +75,7 @@ pub(super) fn replanned(
 pub(super) fn melt_doubt(row: Option<&RowUsed>, doubt: &Doubt) -> Option<f64> {
     row.map(|used| match used.borrowed {
         Some(_) => doubt.borrowed_melt,
-        None => doubt.melt,
+        None => used.row.melt_doubt.unwrap_or(doubt.melt),
     })
 }
 

@@ -246,6 +246,7 @@ fn remarks(text: &mut String, subject: &Subject<'_>, ask: &Ask) {
             paragraph(text, &format!("Also found: {}.", finding.detail));
         }
     }
+    least_order(text, subject);
     band_and_help(text, subject);
     rows_and_corrections(text, subject);
     if let Some((_, made)) = subject.estimate.picked() {
@@ -346,6 +347,33 @@ fn rows_and_corrections(text: &mut String, subject: &Subject<'_>) {
     said.dedup();
     for sentence in said {
         paragraph(text, &sentence);
+    }
+}
+
+/// Where the least order is charged, prices do not tell options apart.
+fn least_order(text: &mut String, subject: &Subject<'_>) {
+    let made = subject.estimate.options.iter().filter_map(PartOption::made);
+    let below = made
+        .filter(|made| {
+            let line = made.ledger.line("least_order");
+            line.is_some_and(|line| !line.amount.is_zero())
+        })
+        .count();
+    if below > 0 {
+        let many = if below == 1 {
+            "1 option comes".to_owned()
+        } else {
+            format!("{below} options come")
+        };
+        paragraph(
+            text,
+            &format!(
+                "Least order: {many} to less than the shop's least order of {} and {} charged that, so the price says nothing between \
+                 such options; the quote's ledger shows what is added.",
+                subject.shop.rates.least_order,
+                if below == 1 { "is" } else { "are" }
+            ),
+        );
     }
 }
 

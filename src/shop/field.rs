@@ -380,6 +380,13 @@ pub(super) mod measured {
         0.1,
         10.0,
     );
+    pub const MELT_DOUBT: Field = Field::new(
+        "melt_doubt",
+        "how far this melt limit may be off either way (0.13 is 13 %)",
+        "",
+        0.0,
+        0.9,
+    );
     pub const GRAMS_CORRECTION: Field = Field::new(
         "grams_correction",
         "weighed grams over estimated grams of this row (1.02 is 2 % more)",

@@ -69,7 +69,7 @@ impl Shop {
         let lent = if same_nozzle {
             ""
         } else {
-            "; only its melt limit is taken over"
+            "; only its melt limit and margin are taken over"
         };
         let borrowed = format!(
             "no measured row for {}/{}/{}, borrowed from {}/{}/{}{lent}",

@@ -6,7 +6,7 @@ use super::table::ShopTable;
 use super::{MeasuredRow, Nozzle, ShopError};
 
 /// Keys of `[[measured]]`.
-pub(super) const KEYS: [&str; 16] = [
+pub(super) const KEYS: [&str; 17] = [
     "machine",
     "nozzle",
     "material",
@@ -23,6 +23,7 @@ pub(super) const KEYS: [&str; 16] = [
     "correction",
     "grams_correction",
     "band_factor",
+    "melt_doubt",
 ];
 
 /// Margin taken off a melt limit where the row gives none (design value; 15 to 20 % is common practice).
@@ -65,6 +66,7 @@ pub(super) fn read_row(
         material: material.to_owned(),
         melt_limit_mm3_s: table.need_number(&field::MELT_LIMIT)?,
         margin: table.number(&field::MARGIN)?.unwrap_or(MARGIN),
+        melt_doubt: table.number(&field::MELT_DOUBT)?,
         layer_height_mm,
         bead_width_mm,
         outer_mm_s: table.number(&field::OUTER)?,

@@ -255,6 +255,8 @@ pub struct MeasuredRow {
     pub melt_limit_mm3_s: f64,
     /// Safety margin taken off the melt limit, 0.20 unless given.
     pub margin: f64,
+    /// How far the melt limit may be off, a fraction of itself either way; else the shop's.
+    pub melt_doubt: Option<f64>,
     /// Layer height, mm, where it differs from 0.6 of the nozzle.
     pub layer_height_mm: Option<f64>,
     /// Bead width, mm, where it differs from 1.2 of the nozzle.
