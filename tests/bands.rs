@@ -165,3 +165,24 @@ fn what_a_row_says_of_itself_is_its_own() {
         }
     }
 }
+
+/// A change that moves only the band is told as that.
+#[test]
+fn a_what_if_that_moves_only_the_band_says_so() {
+    let change = "process.melt_doubt=0.3".to_owned();
+    let changed = with_changes(
+        DEMONSTRATION_TOML,
+        "demonstration.toml",
+        std::slice::from_ref(&change),
+    )
+    .unwrap();
+    let ask = Ask {
+        machine: Some("fast".into()),
+        ..Ask::default()
+    };
+    let [before, after] = [&demonstration(), &changed].map(|s| estimate(&part(), s, &ask).unwrap());
+    let text = beadtally::quote::what_if_text("a part", &[change], &before, &after);
+    let told = "fast/0.6-hardened: hours and price stay, the band becomes ";
+    assert!(text.contains(told), "{text}");
+    assert!(!text.contains("1 options"), "{text}");
+}

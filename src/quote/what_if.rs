@@ -5,7 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::json::FORMAT;
-use super::words::{WIDTH, hours_column, wrap};
+use super::words::{WIDTH, from_to, hours_column, wrap};
 use crate::estimate::{Estimate, Made, PartOption};
 
 /// One option before and after.
@@ -54,7 +54,17 @@ pub fn what_if_text(part: &str, changes: &[String], before: &Estimate, after: &E
     for pair in pairs(before, after) {
         let (name, both) = (pair.option.name(), (pair.before, pair.after));
         match both {
-            (Some(was), Some(is)) if same(was, is) => unchanged += 1,
+            (Some(was), Some(is)) if same(was, is) => match (&was.band, &is.band) {
+                (Some(then), Some(now)) if from_to(then) != from_to(now) => {
+                    let sentence = format!(
+                        "  {name}: hours and price stay, the band becomes {} instead of {}",
+                        from_to(now),
+                        from_to(then)
+                    );
+                    line!(text, "{}", wrap(&sentence, WIDTH, "    "));
+                }
+                _ => unchanged += 1,
+            },
             (Some(was), Some(is)) => line!(text, "{}", changed_row(&name, was, is)),
             (None, Some(is)) => line!(
                 text,
@@ -75,7 +85,12 @@ pub fn what_if_text(part: &str, changes: &[String], before: &Estimate, after: &E
         }
     }
     if unchanged > 0 {
-        line!(text, "  {unchanged} options stay as they are.");
+        let many = if unchanged == 1 {
+            "1 option stays as it is".to_owned()
+        } else {
+            format!("{unchanged} options stay as they are")
+        };
+        line!(text, "  {many}.");
     }
     let pick = |estimate: &Estimate| {
         estimate

@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
+use super::line;
+
 use crate::learn::{Correction, Errors, Learnt};
 use crate::store::{AfterFailure, Jobs, Lessons, Placed, ready};
 
-/// One object on a line.
-fn line(value: &impl Serialize) -> String {
-    // A value of plain fields with text keys can't fail to become JSON.
-    serde_json::to_string(value).unwrap_or_default() + "\n"
+/// One object on a line of its own.
+fn row(object: &impl Serialize) -> String {
+    line(object) + "\n"
 }
 
 #[derive(Serialize)]
@@ -30,7 +31,7 @@ pub fn jobs_json(jobs: &Jobs, placed: &[Placed], all: bool) -> String {
     let wanted = jobs.jobs.iter().filter(|(_, job)| all || job.end.is_none());
     wanted
         .map(|(number, job)| {
-            line(&JobLine {
+            row(&JobLine {
                 format: super::FORMAT,
                 job: *number,
                 stands: job.standing().words(),
@@ -65,7 +66,7 @@ struct PlacedLine<'a> {
 /// The floor, one print a line.
 pub fn floor_json(placed: &[Placed], jobs: &Jobs) -> String {
     let prints = placed.iter().map(|p| {
-        line(&PlacedLine {
+        row(&PlacedLine {
             format: super::FORMAT,
             machine: &p.machine,
             job: p.job,
@@ -103,7 +104,7 @@ pub fn met_json(met: &[(u64, bool)], jobs: &Jobs) -> String {
         .filter_map(|(number, same)| Some((number, same, jobs.jobs.get(number)?)));
     known
         .map(|(number, same, job)| {
-            line(&MetLine {
+            row(&MetLine {
                 format: super::FORMAT,
                 job: *number,
                 same_file: *same,
@@ -169,7 +170,7 @@ pub fn after_failure_json(means: &AfterFailure) -> String {
         earns: means.earns.to_string(),
         currency: &means.currency,
     };
-    line(&object).trim_end().to_owned()
+    line(&object)
 }
 
 #[derive(Serialize)]
@@ -268,7 +269,7 @@ struct MachineLine<'a> {
 /// What the book teaches, one object a row of the shop file, then one a machine.
 pub fn lessons_json(lessons: &Lessons) -> String {
     let rows = lessons.rows.iter().map(|lesson| {
-        line(&RowLine {
+        row(&RowLine {
             format: super::FORMAT,
             machine: &lesson.row.machine,
             nozzle: &lesson.row.nozzle,
@@ -291,7 +292,7 @@ pub fn lessons_json(lessons: &Lessons) -> String {
         })
     });
     let machines = lessons.failures.iter().map(|lesson| {
-        line(&MachineLine {
+        row(&MachineLine {
             format: super::FORMAT,
             machine: &lesson.machine,
             starts: lesson.exposure.starts,
@@ -330,7 +331,7 @@ pub fn with_history(
     };
     if object.ends_with('}') {
         object.pop();
-        object += &format!(",\"job_book\":{}}}", line(&history).trim_end());
+        object += &format!(",\"job_book\":{}}}", line(&history));
     }
     object
 }
