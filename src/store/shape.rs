@@ -5,6 +5,7 @@
 //! change their sign under it (invariants of tensors under rotations; derived).
 
 use nalgebra::{Matrix3, Point3, Vector3};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -70,15 +71,22 @@ impl Shape {
 /// SHA-256 of a mesh's corners and facets, in hexadecimal digits.
 pub fn content(mesh: &Mesh) -> String {
     let mut hash = Sha256::new();
-    for corner in &mesh.vertices_mm {
-        for c in corner.iter() {
-            hash.update(c.to_le_bytes());
-        }
+    // A block at a time: one call per number would take longer than the hash.
+    let mut block = Vec::new();
+    for corners in mesh.vertices_mm.chunks(BLOCK) {
+        block.clear();
+        block.extend(
+            corners
+                .iter()
+                .flat_map(|p| p.iter())
+                .flat_map(|c| c.to_le_bytes()),
+        );
+        hash.update(&block);
     }
-    for facet in &mesh.triangles {
-        for c in facet {
-            hash.update(c.to_le_bytes());
-        }
+    for facets in mesh.triangles.chunks(BLOCK) {
+        block.clear();
+        block.extend(facets.iter().flatten().flat_map(|c| c.to_le_bytes()));
+        hash.update(&block);
     }
     hash.finalize().iter().map(|b| format!("{b:02x}")).collect()
 }
@@ -90,65 +98,104 @@ struct Place {
     mm2: f64,
 }
 
-fn places(mesh: &Mesh) -> impl Iterator<Item = Place> + '_ {
-    (0..mesh.triangles.len()).flat_map(|t| {
-        let [a, b, c] = mesh.corners(t);
-        let area = (b - a).cross(&(c - a)) / 2.0;
-        let mm2 = area.norm();
-        let n = if mm2 > 0.0 {
-            area / mm2
-        } else {
-            Vector3::zeros()
-        };
-        let middle = (a.coords + b.coords + c.coords) / 3.0;
-        let at = move |r: Vector3<f64>, weight: f64| Place {
-            r,
-            n,
-            mm2: mm2 * weight,
-        };
-        let out = move |p: Point3<f64>| middle + (p.coords - middle) * 0.4;
-        [
-            at(middle, MIDDLE_WEIGHT),
-            at(out(a), OTHER_WEIGHT),
-            at(out(b), OTHER_WEIGHT),
-            at(out(c), OTHER_WEIGHT),
-        ]
-    })
+fn places([a, b, c]: [Point3<f64>; 3]) -> [Place; 4] {
+    let area = (b - a).cross(&(c - a)) / 2.0;
+    let mm2 = area.norm();
+    let n = if mm2 > 0.0 {
+        area / mm2
+    } else {
+        Vector3::zeros()
+    };
+    let middle = (a.coords + b.coords + c.coords) / 3.0;
+    let at = |r: Vector3<f64>, weight: f64| Place {
+        r,
+        n,
+        mm2: mm2 * weight,
+    };
+    let out = |p: Point3<f64>| middle + (p.coords - middle) * 0.4;
+    [
+        at(middle, MIDDLE_WEIGHT),
+        at(out(a), OTHER_WEIGHT),
+        at(out(b), OTHER_WEIGHT),
+        at(out(c), OTHER_WEIGHT),
+    ]
+}
+
+/// Facets in one partial sum. Fixed, so that the sums do not depend on the number of threads.
+const BLOCK: usize = 16_384;
+
+/// Sums over the surface of some figures at each place, all in one pass.
+fn totals<const K: usize>(mesh: &Mesh, of: impl Fn(&Place) -> [f64; K] + Sync) -> [f64; K] {
+    let add = |mut sums: [f64; K], part: [f64; K], share: f64| {
+        for (sum, figure) in sums.iter_mut().zip(part) {
+            *sum += figure * share;
+        }
+        sums
+    };
+    let blocks: Vec<[f64; K]> = mesh
+        .triangles
+        .par_chunks(BLOCK)
+        .map(|block| {
+            let corners = block
+                .iter()
+                .map(|t| t.map(|v| mesh.vertices_mm[v as usize]));
+            corners
+                .flat_map(places)
+                .fold([0.0; K], |sums, place| add(sums, of(&place), place.mm2))
+        })
+        .collect();
+    blocks
+        .into_iter()
+        .fold([0.0; K], |sums, block| add(sums, block, 1.0))
 }
 
 /// The figures of a mesh, and those that depend on the sense of its facets.
 fn figures(mesh: &Mesh, volume_mm3: f64) -> (Vec<f64>, Vec<f64>) {
-    let area_mm2: f64 = places(mesh).map(|p| p.mm2).sum();
+    let [area_mm2, x, y, z] = totals(mesh, |p| [1.0, p.r.x, p.r.y, p.r.z]);
     if area_mm2 <= 0.0 {
         return (vec![0.0], Vec::new());
     }
-    let centre = places(mesh).map(|p| p.r * p.mm2).sum::<Vector3<f64>>() / area_mm2;
-    let gyration_mm2 = places(mesh)
-        .map(|p| (p.r - centre).norm_squared() * p.mm2)
-        .sum::<f64>()
-        / area_mm2;
-    let radius_mm = gyration_mm2.sqrt();
+    let centre = Vector3::new(x, y, z) / area_mm2;
+    // Moments of place and normal, and the turning moment of the normals, which changes its sign in a mirror.
+    let moments: [f64; 27] = totals(mesh, |p| {
+        let r = p.r - centre;
+        let tensors = [
+            r * r.transpose(),
+            p.n * p.n.transpose(),
+            r.cross(&p.n) * p.n.transpose(),
+        ];
+        std::array::from_fn(|k| tensors[k / 9][k % 9])
+    });
+    let tensor = |which: usize| Matrix3::from_column_slice(&moments[9 * which..9 * (which + 1)]);
     // From here on lengths are radii of gyration and the surface is 1.
-    let scaled = || {
-        places(mesh).map(move |p| Place {
-            r: (p.r - centre) / radius_mm,
-            n: p.n,
-            mm2: p.mm2 / area_mm2,
-        })
-    };
-    let zero = Matrix3::zeros();
-    let s: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.r * p.r.transpose() * p.mm2);
-    let n: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.n * p.n.transpose() * p.mm2);
-    // Turning moment of the normals: changes its sign in a mirror.
-    let m: Matrix3<f64> = scaled().fold(zero, |m, p| m + p.r.cross(&p.n) * p.n.transpose() * p.mm2);
-    let sum = |f: &dyn Fn(&Place) -> f64| scaled().map(|p| f(&p) * p.mm2).sum::<f64>();
-    let vector =
-        |f: &dyn Fn(&Place) -> Vector3<f64>| scaled().map(|p| f(&p) * p.mm2).sum::<Vector3<f64>>();
-    let a = vector(&|p| p.r * p.r.norm_squared());
-    let w = vector(&|p| p.n * p.r.norm_squared());
-    let u = vector(&|p| p.r * p.r.dot(&p.n));
-    let v = vector(&|p| p.r * (p.r.dot(&(s * p.r))));
+    let gyration_mm2 = tensor(0).trace() / area_mm2;
+    let radius_mm = gyration_mm2.sqrt();
+    let s = tensor(0) / (area_mm2 * gyration_mm2);
+    let n = tensor(1) / area_mm2;
+    let m = tensor(2) / (area_mm2 * radius_mm);
     let det = |a: Vector3<f64>, b: Vector3<f64>, c: Vector3<f64>| a.dot(&b.cross(&c));
+    let sums: [f64; 20] = totals(mesh, |p| {
+        let r = (p.r - centre) / radius_mm;
+        let (sr, square, outward) = (s * r, r.norm_squared(), r.dot(&p.n));
+        let vectors = [r * square, p.n * square, r * outward, r * r.dot(&sr)];
+        let others = [
+            r.norm(),
+            square * square,
+            outward * outward,
+            r.dot(&sr).powi(2),
+            r.dot(&(n * r)).powi(2),
+            outward,
+            det(r, sr, s * sr),
+            det(r, sr, n * r),
+        ];
+        std::array::from_fn(|k| match k.checked_sub(12) {
+            Some(k) => others[k],
+            None => vectors[k / 3][k % 3],
+        })
+    })
+    .map(|sum| sum / area_mm2);
+    let [a, w, u, v] =
+        [0, 1, 2, 3].map(|k| Vector3::new(sums[3 * k], sums[3 * k + 1], sums[3 * k + 2]));
     let figures = vec![
         radius_mm,
         area_mm2 / gyration_mm2,
@@ -161,11 +208,11 @@ fn figures(mesh: &Mesh, volume_mm3: f64) -> (Vec<f64>, Vec<f64>) {
         a.norm_squared(),
         a.dot(&(s * a)),
         v.dot(&a),
-        sum(&|p| p.r.norm()),
-        sum(&|p| p.r.norm_squared().powi(2)),
-        sum(&|p| p.r.dot(&p.n).powi(2)),
-        sum(&|p| p.r.dot(&(s * p.r)).powi(2)),
-        sum(&|p| p.r.dot(&(n * p.r)).powi(2)),
+        sums[12],
+        sums[13],
+        sums[14],
+        sums[15],
+        sums[16],
         // These tell left from right.
         (m * s).trace(),
         (m * n).trace(),
@@ -173,8 +220,8 @@ fn figures(mesh: &Mesh, volume_mm3: f64) -> (Vec<f64>, Vec<f64>) {
         (m * s * n).trace(),
         det(a, s * a, s * s * a),
         det(a, v, s * v),
-        sum(&|p| det(p.r, s * p.r, s * s * p.r)),
-        sum(&|p| det(p.r, s * p.r, n * p.r)),
+        sums[18],
+        sums[19],
     ];
     let sided = vec![
         volume_mm3.abs() / (gyration_mm2 * radius_mm),
@@ -182,7 +229,7 @@ fn figures(mesh: &Mesh, volume_mm3: f64) -> (Vec<f64>, Vec<f64>) {
         a.dot(&w),
         u.norm_squared(),
         a.dot(&u),
-        sum(&|p| p.r.dot(&p.n)),
+        sums[17],
         det(a, w, u),
     ];
     (figures, sided)
