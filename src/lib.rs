@@ -14,6 +14,8 @@
 //! All lengths are millimetres, areas mm2, volumes mm3, times seconds, masses grams, speeds mm/s, flows mm3/s,
 //! unless a name says otherwise. Money is decimal.
 
+mod wrap;
+
 pub mod mesh;
 pub mod pose;
 pub mod section;

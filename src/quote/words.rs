@@ -4,9 +4,7 @@ use rust_decimal::Decimal;
 
 use crate::estimate::{Band, Made};
 use crate::motion::Limit;
-
-/// Columns that text may take.
-pub const WIDTH: usize = 98;
+pub use crate::wrap::{WIDTH, wrap};
 
 /// Hours and minutes: `9 h 40 min`, `38 min`, `4 d 6 h` never: an owner books hours.
 pub fn duration(seconds: f64) -> String {
@@ -130,24 +128,6 @@ pub fn spare(made: &Made) -> String {
     } else {
         format!("{:.1}", (spare_mm * 10.0).floor() / 10.0)
     }
-}
-
-/// Text broken into lines of at most `width` characters; the first keeps its own indent, later lines get `indent`.
-pub fn wrap(text: &str, width: usize, indent: &str) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    let mut line = text[..text.len() - text.trim_start().len()].to_owned();
-    for word in text.split_whitespace() {
-        let room = if line.is_empty() { 0 } else { 1 };
-        if !line.trim().is_empty() && line.chars().count() + room + word.chars().count() > width {
-            lines.push(std::mem::replace(&mut line, indent.to_owned()));
-        }
-        if !line.is_empty() && !line.ends_with(' ') {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    lines.push(line);
-    lines.join("\n")
 }
 
 /// Breaks a line at [`WIDTH`]; later lines start at `column`, under its text.
