@@ -15,8 +15,8 @@ use crate::mesh::{InspectedMesh, Mending, UNPACKED_LIMIT_BYTES};
 use crate::quote;
 use crate::shop::Shop;
 use crate::store::{
-    self, Actual, Book, Booking, Closed, Correction, Enquiry, Entry, Failed, Jobs, Offer, Shape,
-    Spool, Start, StoreError, What,
+    self, Actual, Added, Book, Booking, Closed, Correction, Enquiry, Entry, Failed, Jobs, Offer,
+    Shape, Spool, Start, StoreError, What,
 };
 
 /// The book, the shop and the time of a call.
@@ -81,13 +81,14 @@ pub(super) fn jobs(args: &JobsArgs) -> Result<Outcome, Failure> {
             end: end.end(),
         })),
         JobsCommand::Spool { material, grams } => {
-            call.material(material)?;
+            call.must_stock("material", "plastic", material)?;
             // A spool may be weighed before anybody asks for a part.
-            Book::open(&call.path).map_err(|e| call.wrong(&e))?;
-            call.enter(What::Spool(Spool {
+            let book = Book::open(&call.path).map_err(|e| call.wrong(&e))?;
+            let spool = Spool {
                 material: material.clone(),
                 grams: *grams,
-            }))
+            };
+            call.enter_in(book, What::Spool(spool))
         }
         JobsCommand::Correct { entry, set, why } => call.correct(*entry, set, why.clone()),
         JobsCommand::Again { part, unit } => call.again(part, *unit),
@@ -180,15 +181,14 @@ impl Call<'_> {
     /// What a job was offered on must be in the shop file, or nothing can be said of its cost.
     fn has_stock_of(&self, offer: Option<&Offer>, number: u64) -> Result<(), StoreError> {
         let Some(offer) = offer else { return Ok(()) };
-        let missing = if self.shop.machine(&offer.machine).is_none() {
-            Some(("machine", &offer.machine))
-        } else if self.shop.nozzle(&offer.nozzle).is_none() {
-            Some(("nozzle", &offer.nozzle))
-        } else if self.shop.material(&offer.material).is_none() {
-            Some(("material", &offer.material))
-        } else {
-            None
-        };
+        let ids = [
+            ("machine", &offer.machine),
+            ("nozzle", &offer.nozzle),
+            ("material", &offer.material),
+        ];
+        let missing = ids
+            .iter()
+            .find(|(what, id)| !self.stock(what).contains(&id.as_str()));
         match missing {
             Some((what, id)) => Err(StoreError::Refused(format!(
                 "job {number} was offered with the {what} {id}, which is not in the shop file; put it back there, or correct the offer"
@@ -197,13 +197,24 @@ impl Call<'_> {
         }
     }
 
-    fn material(&self, id: &str) -> Result<(), Failure> {
-        if self.shop.material(id).is_some() {
+    /// The ids of the shop's machines, nozzles or materials.
+    fn stock(&self, what: &str) -> Vec<&str> {
+        let shop = &self.shop;
+        match what {
+            "machine" => shop.machines.iter().map(|m| m.id.as_str()).collect(),
+            "nozzle" => shop.nozzles.iter().map(|n| n.id.as_str()).collect(),
+            _ => shop.materials.iter().map(|m| m.id.as_str()).collect(),
+        }
+    }
+
+    /// Refuses an id that the shop does not have; `called` is what the sentence calls such a thing.
+    fn must_stock(&self, what: &str, called: &str, id: &str) -> Result<(), Failure> {
+        let known = self.stock(what);
+        if known.contains(&id) {
             return Ok(());
         }
-        let known: Vec<&str> = self.shop.materials.iter().map(|m| m.id.as_str()).collect();
         Err(Failure::of(format!(
-            "there is no plastic {id} in this shop; it has {}",
+            "there is no {called} {id} in this shop; it has {}",
             known.join(", ")
         )))
     }
@@ -237,14 +248,23 @@ impl Call<'_> {
         Ok((alone.map_or(part.clone(), |n| n.into_owned()), mesh))
     }
 
+    /// Adds what `make` makes of the jobs as they are.
+    pub fn add<T>(
+        &self,
+        book: &mut Book,
+        make: impl FnOnce(&Jobs) -> Result<(Vec<What>, T), StoreError>,
+    ) -> Result<Added<T>, Failure> {
+        book.add(self.now, make).map_err(|e| self.wrong(&e))
+    }
+
     /// Adds one entry to a book that is there, and tells it.
     fn enter(&self, what: What) -> Result<Outcome, Failure> {
-        let mut book = self.existing()?;
-        let (entries, ()) = book
-            .add(self.now, |_| Ok((vec![what], ())))
-            .map_err(|e| self.wrong(&e))?;
-        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        self.told(&entries, &jobs, String::new())
+        self.enter_in(self.existing()?, what)
+    }
+
+    fn enter_in(&self, mut book: Book, what: What) -> Result<Outcome, Failure> {
+        let added = self.add(&mut book, |_| Ok((vec![what], ())))?;
+        self.told(&added.entries, &added.jobs, String::new())
     }
 
     /// The entries as JSON, or in words with what there is to add.
@@ -265,23 +285,21 @@ impl Call<'_> {
         let (part, mesh) = self.one(&asked.part, asked.unit)?;
         let mut book = Book::open(&self.path).map_err(|e| self.wrong(&e))?;
         let (content, shape) = (store::content(&mesh.mesh), Shape::of(&mesh));
-        let (entries, met) = book
-            .add(self.now, |jobs| {
-                let met = jobs.met(&content, &shape);
-                let enquiry = Enquiry {
-                    job: jobs.next_number(),
-                    part,
-                    customer,
-                    quantity: asked.quantity,
-                    note,
-                    content,
-                    shape,
-                };
-                Ok((vec![What::Enquiry(enquiry)], met))
-            })
-            .map_err(|e| self.wrong(&e))?;
-        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        self.told(&entries, &jobs, quote::met_text(&met, &jobs))
+        let added = self.add(&mut book, |jobs| {
+            let met = jobs.met(&content, &shape);
+            let enquiry = Enquiry {
+                job: jobs.next_number(),
+                part,
+                customer,
+                quantity: asked.quantity,
+                note,
+                content,
+                shape,
+            };
+            Ok((vec![What::Enquiry(enquiry)], met))
+        })?;
+        let met = quote::met_text(&added.told, &added.jobs);
+        self.told(&added.entries, &added.jobs, met)
     }
 
     fn offer(&self, asked: &OfferArgs) -> Result<Outcome, Failure> {
@@ -339,10 +357,7 @@ impl Call<'_> {
             total: made.ledger.subtotal,
             currency: made.ledger.currency.code().to_owned(),
         };
-        let (entries, ()) = book
-            .add(self.now, |_| Ok((vec![What::Offer(offer)], ())))
-            .map_err(|e| self.wrong(&e))?;
-        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
+        let added = self.add(&mut book, |_| Ok((vec![What::Offer(offer)], ())))?;
         let booking = Booking {
             job: asked.number,
             machine: option.machine.clone(),
@@ -350,14 +365,15 @@ impl Call<'_> {
             from: self.now,
             ready: self.now,
         };
-        let placed = store::place(&jobs, &self.shop, &booking, made.seconds.hours(), self.now);
+        let hours = made.seconds.hours();
+        let placed = store::place(&added.jobs, &self.shop, &booking, hours, self.now);
         let by = store::ready(&placed, asked.number).map_or(String::new(), |at| {
             format!(
                 "  printed by {} if it is booked now and nothing fails\n",
                 store::said(at)
             )
         });
-        self.told(&entries, &jobs, by)
+        self.told(&added.entries, &added.jobs, by)
     }
 
     fn book(&self, number: u64, from: Option<&str>) -> Result<Outcome, Failure> {
@@ -369,8 +385,7 @@ impl Call<'_> {
             )));
         }
         let mut book = self.existing()?;
-        let (entries, ()) = book
-            .add(self.now, |jobs| {
+        let added = self.add(&mut book, |jobs| {
                 let job = jobs.job(number)?;
                 let Some(offer) = &job.offer else {
                     return Err(StoreError::Refused(format!(
@@ -388,38 +403,34 @@ impl Call<'_> {
                 let placed = store::place(jobs, &self.shop, &booking, hours, self.now);
                 booking.ready = store::ready(&placed, number).unwrap_or(from);
                 Ok((vec![What::Booking(booking)], ()))
-            })
-            .map_err(|e| self.wrong(&e))?;
-        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        self.told(&entries, &jobs, String::new())
+            })?;
+        self.told(&added.entries, &added.jobs, String::new())
     }
 
     fn failed(&self, asked: &FailedArgs) -> Result<Outcome, Failure> {
         let stopped = self.time_or_now("--stopped", asked.stopped.as_deref())?;
         let cause = wording("--cause", asked.cause.as_deref())?;
         let mut book = self.existing()?;
-        let (entries, ()) = book
-            .add(self.now, |jobs| {
-                self.has_stock_of(jobs.job(asked.job)?.offer.as_ref(), asked.job)?;
-                let failed = Failed {
-                    job: asked.job,
-                    stopped,
-                    hours: asked.hours,
-                    layer: asked.layer,
-                    cause: cause.clone(),
-                    grams: asked.grams,
-                };
-                Ok((vec![What::Failed(failed)], ()))
-            })
-            .map_err(|e| self.wrong(&e))?;
-        let jobs = book.jobs().map_err(|e| self.wrong(&e))?;
-        let means = store::after_failure(&jobs, &self.shop, asked.job, self.now)
+        let added = self.add(&mut book, |jobs| {
+            self.has_stock_of(jobs.job(asked.job)?.offer.as_ref(), asked.job)?;
+            let failed = Failed {
+                job: asked.job,
+                stopped,
+                hours: asked.hours,
+                layer: asked.layer,
+                cause: cause.clone(),
+                grams: asked.grams,
+            };
+            Ok((vec![What::Failed(failed)], ()))
+        })?;
+        let means = store::after_failure(&added.jobs, &self.shop, asked.job, self.now)
             .map_err(|e| self.wrong(&e))?;
         if self.args.json {
-            let lines = store::json_lines(&entries).map_err(|e| self.wrong(&e))?;
+            let lines = store::json_lines(&added.entries).map_err(|e| self.wrong(&e))?;
             return done(lines + &quote::after_failure_json(&means) + "\n");
         }
-        self.told(&entries, &jobs, quote::after_failure_text(&means, &jobs))
+        let means = quote::after_failure_text(&means, &added.jobs);
+        self.told(&added.entries, &added.jobs, means)
     }
 
     fn correct(&self, of: u64, set: &[String], why: Option<String>) -> Result<Outcome, Failure> {
@@ -433,24 +444,9 @@ impl Call<'_> {
             let value = serde_json::from_str(value).unwrap_or_else(|_| value.into());
             keys.insert(key.trim().to_owned(), value);
         }
-        for (key, known) in [
-            (
-                "machine",
-                self.shop.machines.iter().map(|m| &m.id).collect::<Vec<_>>(),
-            ),
-            ("nozzle", self.shop.nozzles.iter().map(|n| &n.id).collect()),
-            (
-                "material",
-                self.shop.materials.iter().map(|m| &m.id).collect(),
-            ),
-        ] {
-            let said = keys.get(key).and_then(|value| value.as_str());
-            if let Some(id) = said.filter(|id| !known.iter().any(|k| k == id)) {
-                let known: Vec<&str> = known.iter().map(|k| k.as_str()).collect();
-                return Err(Failure::of(format!(
-                    "there is no {key} {id} in this shop; it has {}",
-                    known.join(", ")
-                )));
+        for key in ["machine", "nozzle", "material"] {
+            if let Some(id) = keys.get(key).and_then(|value| value.as_str()) {
+                self.must_stock(key, key, id)?;
             }
         }
         let why = wording("--why", why.as_deref())?;

@@ -14,16 +14,12 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
     let mut text = String::new();
     for lesson in &lessons.rows {
         let row = &lesson.row;
-        let now = shop.measured.iter().find(|r| {
-            r.machine == row.machine && r.nozzle == row.nozzle && r.material == row.material
-        });
+        let now = row.of_shop(shop);
         let prints = lesson.hours.pairs;
         let _ = writeln!(
             text,
-            "{}/{}/{}, {prints} {}",
-            row.machine,
-            row.nozzle,
-            row.material,
+            "{}, {prints} {}",
+            row.name(),
             if prints == 1 { "print" } else { "prints" }
         );
         line(
@@ -69,9 +65,9 @@ pub fn lessons_text(lessons: &Lessons, shop: &Shop) -> String {
             lesson.machine,
             seen.starts,
             if seen.starts == 1 { "start" } else { "starts" },
-            seen.early,
+            seen.early_failures,
             seen.hours,
-            seen.late
+            seen.failures
         );
         let file = shop.machine(&lesson.machine).map(|m| m.failures);
         let _ = writeln!(

@@ -29,6 +29,17 @@ const STEPS: [&str; 2] = [
         BEGIN SELECT RAISE(ABORT, 'an entry is never removed'); END;",
 ];
 
+/// What was added to a book, and what that leaves.
+#[derive(Debug)]
+pub struct Added<T> {
+    /// The new entries.
+    pub entries: Vec<Entry>,
+    /// The jobs with them.
+    pub jobs: Jobs,
+    /// What else the maker of the entries had to tell.
+    pub told: T,
+}
+
 /// An open book.
 #[derive(Debug)]
 pub struct Book {
@@ -130,7 +141,7 @@ impl Book {
         &mut self,
         at: DateTime,
         make: impl FnOnce(&Jobs) -> Result<(Vec<What>, T), StoreError>,
-    ) -> Result<(Vec<Entry>, T), StoreError> {
+    ) -> Result<Added<T>, StoreError> {
         let change = self
             .file
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -156,7 +167,11 @@ impl Book {
             entries.push(entry);
         }
         change.commit()?;
-        Ok((entries.split_off(before), told))
+        Ok(Added {
+            entries: entries.split_off(before),
+            jobs,
+            told,
+        })
     }
 
     /// Puts a whole list of entries that go together ([`check_list`](super::check_list)) into a book that has none.

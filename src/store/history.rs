@@ -10,7 +10,8 @@ use super::jobs::Jobs;
 use crate::cost::{
     CostError, decimal, energy_cost, labour_cost, machine_rate_per_h, nozzle_cost, plastic_cost,
 };
-use crate::shop::Shop;
+use crate::learn::Exposure;
+use crate::shop::{MeasuredRow, Shop};
 
 /// One print that ended well, as it was expected and as it was.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +47,21 @@ pub struct Row {
 }
 
 impl Row {
+    /// As the shop file's keys have it: `fast/0.6-hardened/petg-cf`.
+    pub fn name(&self) -> String {
+        format!("{}/{}/{}", self.machine, self.nozzle, self.material)
+    }
+
+    /// The shop file's row for just this.
+    pub fn of_shop<'a>(&self, shop: &'a Shop) -> Option<&'a MeasuredRow> {
+        let same = |row: &&MeasuredRow| {
+            row.machine == self.machine
+                && row.nozzle == self.nozzle
+                && row.material == self.material
+        };
+        shop.measured.iter().find(same)
+    }
+
     /// What an offer was made on.
     pub fn of(offer: &Offer) -> Row {
         Row {
@@ -79,19 +95,6 @@ pub fn observed(jobs: &Jobs) -> Vec<Observed> {
         .collect()
 }
 
-/// What a machine was exposed to, and how often it failed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Exposure {
-    /// Prints begun.
-    pub starts: u32,
-    /// Of them failed in their first layers.
-    pub early: u32,
-    /// Hours printed by those that came past them, h.
-    pub hours: f64,
-    /// Of them failed later.
-    pub late: u32,
-}
-
 /// A failure up to this layer, or where no layer was entered within this share of an hour, is one of the start.
 const FIRST_LAYERS: u32 = 3;
 const FIRST_H: f64 = 0.5;
@@ -109,9 +112,9 @@ pub fn exposures(jobs: &Jobs) -> Vec<(String, Exposure)> {
             let of = by.entry(offer.machine.clone()).or_default();
             of.starts += 1;
             if is_early(failed) {
-                of.early += 1;
+                of.early_failures += 1;
             } else {
-                of.late += 1;
+                of.failures += 1;
                 of.hours += failed.hours;
             }
         }

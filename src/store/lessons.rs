@@ -37,7 +37,7 @@ pub struct FailureLesson {
     /// The machine's id.
     pub machine: String,
     /// Its record.
-    pub exposure: super::history::Exposure,
+    pub exposure: Exposure,
     /// What follows.
     pub learnt: FailuresLearnt,
 }
@@ -74,16 +74,10 @@ impl Lessons {
         let failures = exposures(jobs)
             .into_iter()
             .map(|(machine, exposure)| {
-                let known = Exposure {
-                    starts: exposure.starts.into(),
-                    early_failures: exposure.early.into(),
-                    hours: exposure.hours,
-                    failures: exposure.late.into(),
-                };
                 Ok(FailureLesson {
                     machine,
                     exposure,
-                    learnt: failures(&[known])?,
+                    learnt: failures(&[exposure])?,
                 })
             })
             .collect::<Result<_, _>>()
@@ -94,8 +88,7 @@ impl Lessons {
     /// Sentences on corrections that are too large to be taken without being asked about.
     pub fn extreme(&self) -> Vec<String> {
         let all = self.rows.iter().flat_map(|lesson| {
-            let row = &lesson.row;
-            let name = format!("{}/{}/{}", row.machine, row.nozzle, row.material);
+            let name = lesson.row.name();
             let grams = lesson.grams.as_ref().map(|grams| ("grams", grams));
             [("hours", &lesson.hours)]
                 .into_iter()

@@ -258,10 +258,10 @@ impl LearntObject {
 struct MachineLine<'a> {
     format: u32,
     machine: &'a str,
-    starts: u32,
-    failed_early: u32,
+    starts: u64,
+    failed_early: u64,
     hours: f64,
-    failed_later: u32,
+    failed_later: u64,
     start_chance: LearntObject,
     rate_per_h: LearntObject,
 }
@@ -296,9 +296,9 @@ pub fn lessons_json(lessons: &Lessons) -> String {
             format: super::FORMAT,
             machine: &lesson.machine,
             starts: lesson.exposure.starts,
-            failed_early: lesson.exposure.early,
+            failed_early: lesson.exposure.early_failures,
             hours: lesson.exposure.hours,
-            failed_later: lesson.exposure.late,
+            failed_later: lesson.exposure.failures,
             start_chance: LearntObject::of(&lesson.learnt.start_chance),
             rate_per_h: LearntObject::of(&lesson.learnt.rate_per_h),
         })
