@@ -8,16 +8,7 @@ use beadtally::pose::{Down, Pose, place};
 use beadtally::section::{Layers, Region, sections_at};
 use rayon::prelude::*;
 
-use crate::meshes::{demonstration, scaled};
-
-const DEMONSTRATION: [&str; 6] = [
-    "binnacle.stl",
-    "cleat_block.stl",
-    "cowl_vent.stl",
-    "hatch_lid_mould.stl",
-    "pump_mount.stl",
-    "rudder_cheek.stl",
-];
+use crate::meshes::{DEMONSTRATION, demonstration, scaled};
 
 /// A part and the scale at which it is laid.
 pub struct Part {

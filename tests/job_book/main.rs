@@ -78,23 +78,33 @@ pub(crate) fn model(file: &str) -> String {
 /// One job with an offer and a booking: a rudder cheek on the gantry machine, twice.
 pub(crate) fn booked(name: &str) -> Workshop {
     let workshop = Workshop::new(name);
-    let part = model("rudder_cheek.stl");
-    workshop.well(
-        "08:00",
-        &["enquiry", &part, "--customer", "Anna", "--quantity", "2"],
-    );
-    workshop.well(
-        "08:01",
-        &[
+    workshop.book_cheeks("08:00", "1", "2");
+    workshop
+}
+
+impl Workshop {
+    /// Enters a job of rudder cheeks on the gantry machine, up to its booking.
+    pub(crate) fn book_cheeks(&self, time: &str, job: &str, quantity: &str) {
+        let part = model("rudder_cheek.stl");
+        let enquiry = [
+            "enquiry",
+            &part,
+            "--customer",
+            "Anna",
+            "--quantity",
+            quantity,
+        ];
+        let offer = [
             "offer",
-            "1",
+            job,
             &part,
             "--machine",
             "gantry",
             "--nozzle",
             "0.8-hardened",
-        ],
-    );
-    workshop.well("08:02", &["book", "1"]);
-    workshop
+        ];
+        self.well(time, &enquiry);
+        self.well(time, &offer);
+        self.well(time, &["book", job]);
+    }
 }

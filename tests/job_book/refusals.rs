@@ -195,23 +195,11 @@ fn an_extreme_correction_is_asked_about_and_not_taken() {
             "2026-03-01 12:00",
         ],
     );
-    let part = model("rudder_cheek.stl");
     for k in 2..11 {
         let job = k.to_string();
         let time = format!("13:{k:02}");
         let ended = format!("2026-03-{k:02} 12:00");
-        let offer = [
-            "offer",
-            &job,
-            &part,
-            "--machine",
-            "gantry",
-            "--nozzle",
-            "0.8-hardened",
-        ];
-        shop.well(&time, &["enquiry", &part]);
-        shop.well(&time, &offer);
-        shop.well(&time, &["book", &job]);
+        shop.book_cheeks(&time, &job, "1");
         shop.well(
             &time,
             &["actual", &job, "--hours", "2.8", "--ended", &ended],
@@ -227,19 +215,7 @@ fn an_extreme_correction_is_asked_about_and_not_taken() {
 #[test]
 fn a_machine_prints_one_thing_at_a_time() {
     let shop = booked("one_at_a_time");
-    let part = model("rudder_cheek.stl");
-    let offer = [
-        "offer",
-        "2",
-        &part,
-        "--machine",
-        "gantry",
-        "--nozzle",
-        "0.8-hardened",
-    ];
-    shop.well("08:10", &["enquiry", &part]);
-    shop.well("08:10", &offer);
-    shop.well("08:10", &["book", "2"]);
+    shop.book_cheeks("08:10", "2", "1");
     shop.well("08:20", &["start", "1"]);
     refused(
         &shop,

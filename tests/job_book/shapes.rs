@@ -7,16 +7,7 @@ use beadtally::store::Shape;
 use nalgebra::{Point3, Rotation3, Vector3};
 use rayon::prelude::*;
 
-use crate::meshes::{demonstration, inspected, mapped, stl};
-
-const DEMONSTRATION: [&str; 6] = [
-    "binnacle.stl",
-    "cleat_block.stl",
-    "cowl_vent.stl",
-    "hatch_lid_mould.stl",
-    "pump_mount.stl",
-    "rudder_cheek.stl",
-];
+use crate::meshes::{DEMONSTRATION, demonstration, inspected, mapped, stl};
 
 /// The demonstration parts, and the folder of shared meshes where it is there.
 fn parts() -> Vec<(String, InspectedMesh)> {

@@ -8,6 +8,16 @@ pub mod solids;
 use beadtally::mesh::{InspectedMesh, Mesh, inspect, read};
 use nalgebra::{Point3, Vector3};
 
+/// The files of the demonstration parts.
+pub const DEMONSTRATION: [&str; 6] = [
+    "binnacle.stl",
+    "cleat_block.stl",
+    "cowl_vent.stl",
+    "hatch_lid_mould.stl",
+    "pump_mount.stl",
+    "rudder_cheek.stl",
+];
+
 /// Inspects a mesh that a test knows to be sound enough.
 pub fn inspected(mesh: Mesh) -> InspectedMesh {
     inspect(mesh).unwrap()
