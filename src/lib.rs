@@ -16,6 +16,7 @@
 
 mod wrap;
 
+pub mod plane;
 pub mod mesh;
 pub mod pose;
 pub mod section;

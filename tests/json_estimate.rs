@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 use beadtally::cost::{Run, price_breaks};
 use beadtally::estimate::{Ask, Estimate, LeadTime, estimate, lead_time};
 use beadtally::mesh::InspectedMesh;
-use beadtally::pose::Down;
+use beadtally::pose::Rest;
 use beadtally::quote::{estimate_json, quote_json};
 use beadtally::shop::{Shop, demonstration};
 use json_keys::{Estimated, Quoted, is_money, keys, parsed, part};
@@ -288,7 +288,7 @@ fn the_pick_and_its_pose_are_named() {
         (&told.pick.why, &told.pick.instead),
         (&answer.pick.why, &answer.pick.instead)
     );
-    assert_eq!(told.pose.down.parse::<Down>().unwrap(), answer.down);
+    assert_eq!(told.pose.down.parse::<Rest>().unwrap(), answer.down);
     assert_eq!(
         (told.pose.why, told.pose.other_pose),
         (answer.down_why.clone(), answer.other_pose.clone())

@@ -425,7 +425,7 @@ fn on_a_round_bed_any_turn_fits_and_the_diagonal_decides() {
     let miss = fit(&block(30.0, 40.0, 60.0), &circle(45.0, 34.0))
         .nearest_miss
         .unwrap();
-    assert_eq!(miss.down, Down::YMinus);
+    assert_eq!(miss.down, Down::YMinus.into());
     assert!((miss.excess_mm - (30.0_f64.hypot(60.0) - 45.0)).abs() < 1e-9);
 }
 
@@ -434,7 +434,7 @@ fn the_nearest_miss_names_pose_turn_and_excess() {
     let miss = fit(&block(300.0, 28.7, 400.0), &rectangle(220.0, 220.0, 390.0))
         .nearest_miss
         .unwrap();
-    assert_eq!(miss.down, Down::ZMinus);
+    assert_eq!(miss.down, Down::ZMinus.into());
     assert_eq!(
         miss.words,
         "as drawn and turned 45 degrees it is 10.0 mm too tall and 12.4 mm too long"
@@ -480,7 +480,8 @@ proptest! {
         plan in plans(), x in 1.0..150.0_f64, y in 1.0..150.0_f64, z in 1.0..150.0_f64,
         more in prop::array::uniform3(prop_oneof![Just(0.0), 0.0..1e-6_f64, 0.0..20.0_f64]), round: bool,
     ) {
-        let footprints = Footprints::of(&prism(&plan, 40.0));
+        let part = prism(&plan, 40.0);
+        let footprints = Footprints::of(&part);
         let space = |x, y, z| if round { circle(x, z) } else { rectangle(x, y, z) };
         let small = fit_machine(&footprints, &space(x, y, z));
         let large = fit_machine(&footprints, &space(x + more[0], y + more[1], z + more[2]));
@@ -504,7 +505,8 @@ proptest! {
 
     #[test]
     fn what_does_not_fit_fits_a_space_larger_by_the_miss(plan in plans(), x in 10.0..90.0_f64, y in 10.0..90.0_f64) {
-        let footprints = Footprints::of(&prism(&plan, 30.0));
+        let part = prism(&plan, 30.0);
+        let footprints = Footprints::of(&part);
         if let Some(miss) = fit_machine(&footprints, &rectangle(x, y, 25.0)).nearest_miss {
             let [dx, dy, dz] = miss.over_mm;
             prop_assert!(footprints.fits(miss.down, &rectangle(x + dx, y + dy, 25.0 + dz)));

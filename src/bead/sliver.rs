@@ -4,7 +4,7 @@ use nalgebra::Point2;
 
 use super::perimeter::StepBead;
 use super::{Path, Role};
-use crate::pose::convex_hull;
+use crate::plane::convex_hull;
 use crate::section::Region;
 
 /// A piece whose mean width is below this share of the narrowest bead is a film left by rounding.

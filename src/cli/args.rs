@@ -133,7 +133,7 @@ pub struct JobArgs {
     /// Layer height in mm for every nozzle
     #[arg(long, value_name = "MM")]
     pub layer_height: Option<f64>,
-    /// The part's axis that points down: -z (as drawn), z, -x, x, -y or y
+    /// What of the part points down: an axis, -z (as drawn), z, -x, x, -y or y, or a direction x,y,z
     #[arg(long, value_name = "AXIS", allow_hyphen_values = true)]
     pub down: Option<String>,
     /// Whether overhangs are held up

@@ -6,13 +6,13 @@ use jiff::{ToSpan, Zoned};
 use super::Failure;
 use super::args::{BestByArg, JobArgs, SupportArg, UseArg};
 use crate::estimate::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
-use crate::pose::Down;
+use crate::pose::Rest;
 
 /// What is asked of every part, for a quantity. `now` is the clock's time in the shop's zone.
 pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Failure> {
     let down = match &job.down {
         Some(axis) => Some(
-            axis.parse::<Down>()
+            axis.parse::<Rest>()
                 .map_err(|e| Failure::of(format!("--down: {e}")))?,
         ),
         None => None,

@@ -1,6 +1,6 @@
 //! What is asked about a part.
 
-use crate::pose::Down;
+use crate::pose::Rest;
 
 /// What is asked about a part. The default asks for solid, supported parts in the shop's default plastic, one piece.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,8 +17,8 @@ pub struct Ask {
     pub walls: Option<Walls>,
     /// Layer height, mm, for every nozzle; the nozzle's own where nothing is said.
     pub layer_height_mm: Option<f64>,
-    /// The part's axis that points down; chosen where nothing is said.
-    pub down: Option<Down>,
+    /// The part's direction that points down; chosen where nothing is said.
+    pub down: Option<Rest>,
     /// Whether overhangs are held up.
     pub support: bool,
     /// What goes beyond the model of `docs/model.md`: where nothing is said, the shop's own settings.

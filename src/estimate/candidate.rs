@@ -5,7 +5,7 @@ use super::asked::Asked;
 use super::option::{Made, PartOption, Refusal};
 use crate::bead::{Bead, perimeters_for_wall};
 use crate::motion::{Limits, Speeds};
-use crate::pose::{Down, Footprints, PoseFit};
+use crate::pose::{Down, Footprints, PoseFit, Rest};
 use crate::shop::{Machine, Material, MeasuredRow, Nozzle, RowUsed, refusals};
 
 /// An option on its way from a pair of names to an outcome.
@@ -53,8 +53,8 @@ impl Candidate<'_> {
 /// Every pair asked for, refused with its reasons or possible.
 pub(super) fn candidates<'a>(
     asked: &Asked<'a>,
-    footprints: &Footprints,
-    down: Down,
+    footprints: &Footprints<'_>,
+    down: Rest,
 ) -> Vec<Candidate<'a>> {
     let candidate = |(machine, nozzle)| {
         let mut reasons = refusals(machine, nozzle, asked.material, asked.ask.force_soft_nozzle);
@@ -97,7 +97,7 @@ pub(super) fn candidates<'a>(
     asked.pairs().into_iter().map(candidate).collect()
 }
 
-fn does_not_fit(words: &str, footprints: &Footprints, machine: &Machine) -> String {
+fn does_not_fit(words: &str, footprints: &Footprints<'_>, machine: &Machine) -> String {
     let other = Down::ALL
         .into_iter()
         .find(|down| footprints.fits(*down, &machine.space));

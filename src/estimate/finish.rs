@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::mesh::Mesh;
-use crate::pose::Down;
+use crate::pose::Rest;
 
 /// Faces nearer to flat than this have no steps (design, Finish).
 const FLAT: f64 = 1.0 - 1e-6;
@@ -29,7 +29,7 @@ pub struct Steps {
 
 impl Steps {
     /// Looks at every facet of a mesh as drawn, for a pose.
-    pub fn of(mesh: &Mesh, down: Down) -> Steps {
+    pub fn of(mesh: &Mesh, down: Rest) -> Steps {
         // The rotation's last row: what of a normal points up once the part is posed.
         let up: Vector3<f64> = down.rotation().inverse() * Vector3::z();
         let (mut area, mut cusps, mut greatest) = (0.0, 0.0, 0.0f64);

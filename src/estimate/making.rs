@@ -15,7 +15,7 @@ use crate::bead::{Bead, Columns};
 use crate::cost::ledger;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
 use crate::motion::{Clock, LayerTime, Limits};
-use crate::pose::{Down, Pose, place};
+use crate::pose::{Pose, Rest, place};
 use crate::section::{Layers, Region, sections};
 use crate::shop::{Doubt, Machine, Nozzle};
 
@@ -38,7 +38,7 @@ pub(super) fn make_all(
     asked: &Asked<'_>,
     candidates: &mut [Candidate<'_>],
     steps: &Steps,
-    down: Down,
+    down: Rest,
 ) -> Result<Gaps, EstimateError> {
     let groups = groups(candidates, &asked.process.doubt);
     // Groups that share turn and layer height share their sections too.
@@ -169,7 +169,7 @@ fn walk_set(
     part: &InspectedMesh,
     asked: &Asked<'_>,
     set: &[&Group],
-    down: Down,
+    down: Rest,
 ) -> Result<Vec<Walked>, EstimateError> {
     let (turn_deg, height_mm) = (set[0].turn_deg, set[0].bead.height_mm());
     let posed = place(&part.mesh, &Pose::new(down, turn_deg));

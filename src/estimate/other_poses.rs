@@ -9,7 +9,7 @@ use super::table::Estimate;
 use super::walk::walk_watched;
 use crate::mesh::InspectedMesh;
 use crate::motion::Clock;
-use crate::pose::{Down, Footprints, Pose, place};
+use crate::pose::{Down, Footprints, Pose, Rest, place};
 use crate::section::{Layers, sections_at};
 
 /// A pose whose hours differ by more than this share is worth a remark (design, Pose).
@@ -22,14 +22,14 @@ const SAMPLE: usize = 12;
 pub(super) fn remark(
     part: &InspectedMesh,
     asked: &Asked<'_>,
-    footprints: &Footprints,
+    footprints: &Footprints<'_>,
     estimate: &Estimate,
 ) -> Option<String> {
     let (option, made) = estimate.picked()?;
     let machine = asked.shop.machine(&option.machine)?;
     let poses: Vec<(Down, f64)> = Down::ALL
         .into_iter()
-        .filter(|down| *down != estimate.down)
+        .filter(|down| Rest::from(*down) != estimate.down)
         .filter_map(|down| {
             Some((
                 down,

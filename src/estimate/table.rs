@@ -16,7 +16,7 @@ use super::pick::{Pick, pick};
 use super::sample::Sample;
 use crate::cost::{Ledger, Run, price_breaks};
 use crate::mesh::{Finding, Grade, InspectedMesh};
-use crate::pose::{Down, Footprints, Pose, SupportGuess, choose_down};
+use crate::pose::{Footprints, Rest, SupportGuess, choose_down};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// Every option of a shop for one part.
@@ -24,8 +24,8 @@ use crate::shop::{Machine, Material, Nozzle, Shop};
 pub struct Estimate {
     /// The plastic's id.
     pub material: String,
-    /// Which of the part's axes points down.
-    pub down: Down,
+    /// Which of the part's directions points down.
+    pub down: Rest,
     /// Why that one.
     pub down_why: String,
     /// Size of the part as posed and square, mm.
@@ -132,7 +132,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
         material: asked.material.id.clone(),
         down,
         down_why,
-        size_mm: size_mm(&footprints, down),
+        size_mm: footprints.size_in(down),
         other_pose: None,
         findings: part.findings.clone(),
         options,
@@ -172,14 +172,12 @@ fn refuse_what_has_no_price(part: &InspectedMesh) -> Result<(), EstimateError> {
     Ok(())
 }
 
-fn size_mm(footprints: &Footprints, down: Down) -> [f64; 3] {
-    // Axis-down rotations only trade axes.
-    (Pose::new(down, 0.0).rotation * footprints.size_mm())
-        .abs()
-        .into()
-}
-
-fn down(part: &InspectedMesh, footprints: &Footprints, shop: &Shop, ask: &Ask) -> (Down, String) {
+fn down(
+    part: &InspectedMesh,
+    footprints: &Footprints<'_>,
+    shop: &Shop,
+    ask: &Ask,
+) -> (Rest, String) {
     if let Some(down) = ask.down {
         return (down, "as asked".to_owned());
     }
@@ -201,5 +199,5 @@ fn down(part: &InspectedMesh, footprints: &Footprints, shop: &Shop, ask: &Ask) -
         part.mass.volume_mm3,
         &guess,
     );
-    (chosen.down, chosen.why)
+    (chosen.down.into(), chosen.why)
 }

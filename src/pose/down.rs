@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use nalgebra::{Matrix3, Rotation3};
+use nalgebra::{Matrix3, Rotation3, Vector3};
 
 /// Which of the part's axes points down to the bed; `-z` is the part as drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -64,6 +64,13 @@ impl Down {
         }
     }
 
+    /// The axis that points down, of length 1, as a direction of the part.
+    pub fn vector(self) -> Vector3<f64> {
+        let mut axis = Vector3::zeros();
+        axis[self.axis()] = if self.is_plus() { 1.0 } else { -1.0 };
+        axis
+    }
+
     /// Index of the part's axis that stands upright: 0 for x, 1 for y, 2 for z.
     pub(super) fn axis(self) -> usize {
         match self {
@@ -115,13 +122,6 @@ impl FromStr for Down {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used)]
     use super::*;
-    use nalgebra::Vector3;
-
-    fn axis(down: Down) -> Vector3<f64> {
-        let mut axis = Vector3::zeros();
-        axis[down.axis()] = if down.is_plus() { 1.0 } else { -1.0 };
-        axis
-    }
 
     #[test]
     fn every_rotation_is_proper_exact_and_brings_its_axis_down() {
@@ -138,7 +138,7 @@ mod tests {
                 rotation.matrix() * rotation.matrix().transpose(),
                 Matrix3::identity()
             );
-            assert_eq!(rotation * axis(down), -Vector3::z(), "{down}");
+            assert_eq!(rotation * down.vector(), -Vector3::z(), "{down}");
         }
     }
 

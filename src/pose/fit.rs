@@ -7,7 +7,7 @@ use super::footprint::Footprint;
 use super::miss::{nearest, pieces_if_cut};
 use super::tolerance::{SAME_ANGLE_DEG, fits_within};
 use super::turn::{size_of, smaller_of_the_two};
-use super::{Bed, BuildSpace, Down, Footprints, Miss, Pose};
+use super::{Bed, BuildSpace, Down, Footprints, Miss, Pose, Rest};
 
 /// How a part fits one machine.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,8 +26,8 @@ pub struct MachineFit {
 /// A pose that fits a machine.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PoseFit {
-    /// The part's axis that points down.
-    pub down: Down,
+    /// The part's direction that points down.
+    pub down: Rest,
     /// The whole rotation from the part as drawn, `turn_deg` included.
     pub rotation: Rotation3<f64>,
     /// Size of the part's box in this pose and turn, mm.
@@ -49,7 +49,7 @@ pub struct PoseFit {
     pub sides_mm: [f64; 4],
     /// Room above the part, mm.
     pub above_mm: f64,
-    /// Tilt off the axis-down pose, degrees. Tilted poses are not searched, so always 0.
+    /// Tilt off the nearest axis-down pose, degrees.
     pub tilt_deg: f64,
 }
 
@@ -62,7 +62,8 @@ impl PoseFit {
 
 impl MachineFit {
     /// The fit of one pose, where it fits.
-    pub fn pose(&self, down: Down) -> Option<&PoseFit> {
+    pub fn pose(&self, down: impl Into<Rest>) -> Option<&PoseFit> {
+        let down = down.into();
         self.poses.iter().find(|pose| pose.down == down)
     }
 }
@@ -96,12 +97,13 @@ pub fn fit_machine(footprints: &Footprints, space: &BuildSpace) -> MachineFit {
     }
 }
 
-impl Footprints {
+impl Footprints<'_> {
     /// Fits one pose into a machine's build space.
     ///
     /// # Errors
     /// By how much the pose misses, at its nearest turn.
-    pub fn pose_fit(&self, down: Down, space: &BuildSpace) -> Result<PoseFit, Miss> {
+    pub fn pose_fit(&self, down: impl Into<Rest>, space: &BuildSpace) -> Result<PoseFit, Miss> {
+        let down = down.into();
         let height_mm = self.height_mm(down);
         let plan = PlanFit::of(&self.of_pose(down), space);
         let above_mm = space.height_mm - height_mm;
@@ -127,12 +129,13 @@ impl Footprints {
             best_margin_mm: (plan.best_slack_mm.max(0.0) / 2.0).max(x.min(y)),
             sides_mm: [x, x, y, y],
             above_mm: above_mm.max(0.0),
-            tilt_deg: 0.0,
+            tilt_deg: down.tilt_deg(),
         })
     }
 
     /// Whether one pose fits a machine's build space at any turn.
-    pub fn fits(&self, down: Down, space: &BuildSpace) -> bool {
+    pub fn fits(&self, down: impl Into<Rest>, space: &BuildSpace) -> bool {
+        let down = down.into();
         fits_within(self.height_mm(down), space.height_mm) && fits_bed(&self.of_pose(down), space)
     }
 }

@@ -1,16 +1,17 @@
-//! What the six axis-down poses of a part cover on a bed.
+//! What the poses of a part cover on a bed.
 
 use nalgebra::{Point2, Vector3};
 
-use super::Down;
-use super::circle::smallest_circle;
-use super::hull::convex_hull;
 use super::turn::Turns;
+use super::{Down, Rest};
 use crate::mesh::Mesh;
+use crate::plane::{convex_hull, smallest_circle};
 
-/// The part's footprints in its six axis-down poses, taken once; fitting machines then no longer looks at the mesh.
+/// A part's footprints: those of its six axis-down poses are taken once, so that fitting them to machines no longer looks
+/// at the mesh; any other is taken when it is asked for.
 #[derive(Debug, Clone)]
-pub struct Footprints {
+pub struct Footprints<'m> {
+    mesh: &'m Mesh,
     size_mm: Vector3<f64>,
     /// Of the poses whose plan negates no coordinate of the part: +x down, +y down, -z down.
     by_axis: [Footprint; 3],
@@ -25,9 +26,9 @@ pub(super) struct Footprint {
     pub across_mm: f64,
 }
 
-impl Footprints {
+impl<'m> Footprints<'m> {
     /// Takes the footprints of a mesh: three convex hulls, one per axis, each seen from both ends.
-    pub fn of(mesh: &Mesh) -> Self {
+    pub fn of(mesh: &'m Mesh) -> Self {
         let (low, high) = mesh.box_mm();
         let along = |axes| Footprint::of(mesh, axes);
         let ((x, y), z) = rayon::join(
@@ -35,6 +36,7 @@ impl Footprints {
             || along([0, 1]),
         );
         Self {
+            mesh,
             size_mm: high - low,
             by_axis: [x, y, z],
         }
@@ -45,14 +47,33 @@ impl Footprints {
         self.size_mm
     }
 
-    /// Height of the part in a pose, mm.
-    pub fn height_mm(&self, down: Down) -> f64 {
-        self.size_mm[down.axis()]
+    /// Size of the part's box in a pose, not turned, mm.
+    pub fn size_in(&self, down: impl Into<Rest>) -> [f64; 3] {
+        let rest = down.into();
+        let [width, depth] = self.of_pose(rest).turns.size_at_mm(0.0);
+        [width, depth, self.height_mm(rest)]
     }
 
-    /// The footprint of a pose. The plan of the pose on an axis' other end negates one coordinate, so it is the mirror
-    /// image.
-    pub(super) fn of_pose(&self, down: Down) -> Footprint {
+    /// Height of the part in a pose, mm.
+    pub fn height_mm(&self, down: impl Into<Rest>) -> f64 {
+        let rest = down.into();
+        match rest.axis() {
+            Some(down) => self.size_mm[down.axis()],
+            None => extent_mm(self.mesh, &rest.direction()),
+        }
+    }
+
+    /// The footprint of a pose.
+    pub(super) fn of_pose(&self, down: impl Into<Rest>) -> Footprint {
+        let rest = down.into();
+        match rest.axis() {
+            Some(down) => self.of_axis(down),
+            None => Footprint::of_tilted(self.mesh, &rest),
+        }
+    }
+
+    /// The plan of the pose on an axis' other end negates one coordinate, so it is the mirror image.
+    fn of_axis(&self, down: Down) -> Footprint {
         let footprint = self.by_axis[down.axis()].clone();
         match down {
             Down::XPlus | Down::YPlus | Down::ZMinus => footprint,
@@ -73,12 +94,39 @@ impl Footprint {
             let [x, y] = axes.map(|axis| vertex[axis] - low[axis]);
             Point2::new(x, y)
         });
+        Self::around(plan)
+    }
+
+    fn of_tilted(mesh: &Mesh, rest: &Rest) -> Self {
+        let (low, _) = mesh.box_mm();
+        let rotation = rest.rotation();
+        Self::around(
+            mesh.vertices_mm
+                .iter()
+                .map(|vertex| (rotation * (vertex - low)).xy().into()),
+        )
+    }
+
+    fn around(plan: impl Iterator<Item = Point2<f64>> + Clone) -> Self {
         let hull = convex_hull(plan);
         Self {
             turns: Turns::of(&hull),
             across_mm: 2.0 * smallest_circle(&hull).radius,
         }
     }
+}
+
+/// How far a mesh reaches along a direction of length 1, mm.
+fn extent_mm(mesh: &Mesh, direction: &Vector3<f64>) -> f64 {
+    let (near, _) = mesh.box_mm();
+    let reaches = mesh
+        .vertices_mm
+        .iter()
+        .map(|vertex| (vertex - near).dot(direction));
+    let (low, high) = reaches.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
+        (low.min(at), high.max(at))
+    });
+    (high - low).max(0.0)
 }
 
 #[cfg(test)]

@@ -4,13 +4,13 @@ use nalgebra::Vector3;
 
 use super::fit::usable;
 use super::tolerance::LENGTH_SHARE;
-use super::{Bed, BuildSpace, Down};
+use super::{Bed, BuildSpace, Rest};
 
 /// A pose and turn that do not fit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Miss {
-    /// The part's axis that points down.
-    pub down: Down,
+    /// The part's direction that points down.
+    pub down: Rest,
     /// The turn about the vertical that lacks the least, degrees counter-clockwise seen from above, in 0..360.
     pub turn_deg: f64,
     /// By how much the part is too large along the bed's x, its y and upward, mm; 0 where it is not.
@@ -24,7 +24,7 @@ pub struct Miss {
 impl Miss {
     /// From how much larger the part is than the space (negative: smaller) and its width and depth, mm.
     pub(super) fn new(
-        down: Down,
+        down: Rest,
         turn_deg: f64,
         over_mm: [f64; 3],
         size_mm: [f64; 2],
@@ -109,7 +109,7 @@ pub fn turn_in_words(turn_deg: f64) -> Option<String> {
     (turn_deg != 0.0).then(|| format!("turned {said} {unit}{sense}"))
 }
 
-fn in_words(down: Down, turn_deg: f64, over_mm: [f64; 3], size_mm: [f64; 2], bed: Bed) -> String {
+fn in_words(down: Rest, turn_deg: f64, over_mm: [f64; 3], size_mm: [f64; 2], bed: Bed) -> String {
     let [x, y, z] = over_mm;
     let mut faults = Vec::new();
     if z > 0.0 {
@@ -154,6 +154,7 @@ fn length_in_words(length_mm: f64) -> String {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::pose::Down;
 
     #[test]
     fn a_turn_is_said_in_the_sense_it_is_taken() {
@@ -170,7 +171,8 @@ mod tests {
             x_mm: 100.0,
             y_mm: 100.0,
         };
-        let miss = |down, turn, over| Miss::new(down, turn, over, [120.0, 60.0], bed).words;
+        let miss =
+            |down, turn, over| Miss::new(Rest::Axis(down), turn, over, [120.0, 60.0], bed).words;
         assert_eq!(
             miss(Down::ZMinus, 45.0, [12.4, 12.4, -3.0]),
             "as drawn and turned 45 degrees it is 12.4 mm too long"

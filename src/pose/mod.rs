@@ -11,14 +11,14 @@
 
 mod caliper;
 mod choose;
-mod circle;
 mod columns;
 mod down;
 mod fit;
 mod footprint;
-mod hull;
 mod miss;
+mod outline;
 mod place;
+mod rest;
 mod space;
 mod tolerance;
 mod turn;
@@ -27,7 +27,8 @@ pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine};
 pub use footprint::Footprints;
-pub(crate) use hull::convex_hull;
 pub use miss::{Miss, turn_in_words};
+pub use outline::outline;
 pub use place::{Pose, place};
+pub use rest::{Rest, RestError, Tilt, direction};
 pub use space::{Bed, BuildSpace};

@@ -2,25 +2,26 @@
 
 use nalgebra::{Matrix3, Point3, Rotation3};
 
-use super::Down;
+use super::Rest;
 use super::turn::unit;
 use crate::mesh::Mesh;
 
 /// An orientation of a part on a bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pose {
-    /// The whole rotation from the part as drawn: the axis brought down, then the turn about the vertical.
+    /// The whole rotation from the part as drawn: the direction brought down, then the turn about the vertical.
     pub rotation: Rotation3<f64>,
-    /// The part's axis that points down.
-    pub down: Down,
+    /// The part's direction that points down.
+    pub down: Rest,
     /// The turn about the vertical, degrees counter-clockwise seen from above, in 0..360.
     pub turn_deg: f64,
 }
 
 impl Pose {
-    /// The pose with an axis down, then turned about the vertical by `turn_deg` degrees counter-clockwise seen from
-    /// above. Whole quarter turns are exact. `turn_deg` must be finite.
-    pub fn new(down: Down, turn_deg: f64) -> Self {
+    /// The pose with a direction down, then turned about the vertical by `turn_deg` degrees counter-clockwise seen from
+    /// above. Whole quarter turns of an axis are exact. `turn_deg` must be finite.
+    pub fn new(down: impl Into<Rest>, turn_deg: f64) -> Self {
+        let down = down.into();
         let turn_deg = turn_deg.rem_euclid(360.0);
         // Adding zero turns a negative zero into a plain one.
         let matrix = (about_vertical(turn_deg) * down.rotation().matrix()).map(|entry| entry + 0.0);
@@ -70,6 +71,7 @@ fn about_vertical(turn_deg: f64) -> Matrix3<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pose::Down;
 
     fn wedge(at: f64) -> Mesh {
         let corners = [

@@ -15,13 +15,6 @@ pub(super) const SAME_ANGLE_DEG: f64 = 1e-9;
 /// large as the bed would else be told to fit turned by a millionth of a degree, which is only [`LENGTH_SHARE`] at work.
 pub(super) const SQUARE_SNAP_DEG: f64 = 1e-4;
 
-/// An enclosing circle may be exceeded by this share of its radius: rounding of a circumcentre, with room.
-pub(super) const CIRCLE_SHARE: f64 = 1e-12;
-
-/// A point counts as inside the octagon of extreme points only when it is inside by this share of the squared size, so
-/// that rounding never drops a corner of the hull.
-pub(super) const OCTAGON_SHARE: f64 = 1e-12;
-
 /// A facet nearer to the bed than this share of the part's size lies on it: files in single precision round at 1e-7.
 pub(super) const ON_BED_SHARE: f64 = 1e-6;
 

@@ -10,10 +10,9 @@ use rayon::prelude::*;
 use rstar::{RTree, primitives::GeomWithData};
 use rustc_hash::FxHashMap;
 
-use super::region::{GRID_PER_MM, THIN_MM, to_grid};
-use super::thin::thin_ring;
 use super::{Layers, Region};
 use crate::mesh::{Mesh, Topology};
+use crate::plane::{GRID_PER_MM, THIN_MM, thin_ring, to_grid};
 
 /// The sections of a part, first layer first.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,14 +2,15 @@
 
 use nalgebra::Point2;
 
-use super::tolerance::CIRCLE_SHARE;
+/// An enclosing circle may be exceeded by this share of its radius: rounding of a circumcentre, with room.
+const CIRCLE_SHARE: f64 = 1e-12;
 
 /// Rounds of the search before it is cut off. Each round grows the circle, and a few are enough in practice.
 const MOST_ROUNDS: usize = 1000;
 
 /// A circle, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Circle {
+pub(crate) struct Circle {
     pub centre: Point2<f64>,
     pub radius: f64,
 }
@@ -25,7 +26,7 @@ impl Circle {
 /// The circle is set by two or three of the points (Welzl 1991, from memory). Starting from one point, the furthest
 /// point outside joins those that set the circle, and the smallest circle of those few is found by trying them all: it
 /// grows every time, so the search ends. The radius is then taken to the furthest point, so that every point is held.
-pub(super) fn smallest_circle(points: &[Point2<f64>]) -> Circle {
+pub(crate) fn smallest_circle(points: &[Point2<f64>]) -> Circle {
     let Some(first) = points.first() else {
         return Circle {
             centre: Point2::origin(),

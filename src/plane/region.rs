@@ -46,7 +46,7 @@ impl Region {
         Region::non_zero(&rings, THIN_MM)
     }
 
-    pub(super) fn non_zero(rings: &Paths64, thin_mm: f64) -> Region {
+    pub(crate) fn non_zero(rings: &Paths64, thin_mm: f64) -> Region {
         let union = boolean_op_64(ClipType::Union, FillRule::NonZero, rings, &Paths64::new());
         Region::of(union, thin_mm)
     }

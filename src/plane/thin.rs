@@ -6,7 +6,7 @@ use clipper2_rust::{Path64, Point64};
 
 /// Thins a closed ring. The result does not depend on where the ring's list starts, so two layers with the same contour
 /// give the same points. Rings that would keep fewer than three points come back empty.
-pub(super) fn thin_ring(ring: &[Point64], tolerance: f64) -> Path64 {
+pub(crate) fn thin_ring(ring: &[Point64], tolerance: f64) -> Path64 {
     let Some(first) = (0..ring.len()).min_by_key(|i| (ring[*i].x, ring[*i].y)) else {
         return Vec::new();
     };

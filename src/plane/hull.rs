@@ -3,7 +3,9 @@
 use nalgebra::{Point2, Vector2};
 use robust::{Coord, orient2d};
 
-use super::tolerance::OCTAGON_SHARE;
+/// A point counts as inside the octagon of extreme points only when it is inside by this share of the squared size, so
+/// that rounding never drops a corner of the hull.
+const OCTAGON_SHARE: f64 = 1e-12;
 
 /// The corners of the convex hull, counter-clockwise, without repeats and without points on straight edges. One point
 /// or two where all points are the same or in line; none for no points.
