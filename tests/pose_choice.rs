@@ -108,7 +108,7 @@ fn choose(mesh: &Mesh, spaces: &[BuildSpace], volume_mm3: f64) -> ChosenPose {
         overhang_deg: 45.0,
         support_fraction: 1.0,
     };
-    choose_down(mesh, &Footprints::of(mesh), spaces, volume_mm3, &guess)
+    choose_down(mesh, &Footprints::of(mesh), spaces, volume_mm3, &guess, &[])
 }
 
 fn support(mesh: &Mesh, down: Down) -> f64 {

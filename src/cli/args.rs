@@ -136,6 +136,12 @@ pub struct JobArgs {
     /// What of the part points down: an axis, -z (as drawn), z, -x, x, -y or y, or a direction x,y,z
     #[arg(long, value_name = "AXIS", allow_hyphen_values = true)]
     pub down: Option<String>,
+    /// A direction of the part along which it is loaded, an axis or x,y,z: the pose is chosen so that its layers lie along it
+    #[arg(long, value_name = "DIRECTION", allow_hyphen_values = true)]
+    pub loaded_along: Option<String>,
+    /// The face that matters, by the direction it looks in, an axis or x,y,z: its finish is told for every pose (--poses)
+    #[arg(long, value_name = "DIRECTION", allow_hyphen_values = true)]
+    pub face: Option<String>,
     /// Whether overhangs are held up
     #[arg(long, value_name = "WHETHER", default_value = "needed")]
     pub support: SupportArg,
@@ -192,6 +198,10 @@ pub struct EstimateArgs {
     /// Explain every figure of one option
     #[arg(long, value_name = "MACHINE/NOZZLE", conflicts_with_all = ["json", "csv"])]
     pub why: Option<String>,
+    /// Show what other poses would make of the option picked (or of the one named after =), the best few side by side
+    #[arg(long, value_name = "MACHINE/NOZZLE", num_args = 0..=1, require_equals = true, default_missing_value = "",
+          conflicts_with_all = ["why", "layers", "csv", "what_if"])]
+    pub poses: Option<String>,
     /// Show where the time of the option picked (or of the one named after =) goes over the height
     #[arg(long, value_name = "MACHINE/NOZZLE", num_args = 0..=1, require_equals = true, default_missing_value = "",
           conflicts_with_all = ["why", "csv"])]

@@ -11,7 +11,7 @@ use super::run::{
     Answers, Estimated, answer_all, errors, estimate_one, exit_code, json_lines, write,
 };
 use super::{Failure, Outcome, job, shop};
-use crate::estimate::{Made, PartOption};
+use crate::estimate::{Made, PartOption, PoseTable, pose_table};
 use crate::quote;
 
 /// Runs `estimate`.
@@ -26,8 +26,9 @@ pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     let history = History::of(args.book.as_deref(), &args.shop)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
-        _ if args.files.json => json(&answers, args.layers.as_deref(), &history)?,
+        _ if args.files.json => json(&answers, args, &history)?,
         _ if args.job.csv => quote::triage_csv(&answers.rows()),
+        _ if args.poses.is_some() => poses(&answers, args.poses.as_deref().unwrap_or_default())?,
         parts => match (&args.why, &args.layers, parts) {
             (Some(option), _, _) => why(&answers, option)?,
             (None, Some(option), _) => layers(&answers, option)?,
@@ -41,12 +42,19 @@ pub(super) fn estimate(args: &EstimateArgs) -> Result<Outcome, Failure> {
     Ok(answers.outcome(out))
 }
 
-fn json(answers: &Answers, layers: Option<&str>, history: &History) -> Result<String, Failure> {
+fn json(answers: &Answers, args: &EstimateArgs, history: &History) -> Result<String, Failure> {
     json_lines(&answers.parts, |part, e| {
         let (shop, mesh, estimate) = (&answers.shop, &e.mesh, &e.estimate);
-        let object = match layers.map(|wanted| named(e, wanted, "--layers")) {
-            Some(found) => quote::estimate_layers_json(part, shop, mesh, estimate, found?.0),
-            None => quote::estimate_json(part, shop, mesh, estimate),
+        let object = match (args.layers.as_deref(), args.poses.as_deref()) {
+            (Some(wanted), _) => {
+                let (option, _) = named(e, wanted, "--layers")?;
+                quote::estimate_layers_json(part, shop, mesh, estimate, option)
+            }
+            (None, Some(wanted)) => {
+                let table = table(answers, e, wanted)?;
+                quote::estimate_poses_json(part, shop, mesh, estimate, &table)
+            }
+            (None, None) => quote::estimate_json(part, shop, mesh, estimate),
         };
         Ok(history.in_object(object, e, shop))
     })
@@ -109,6 +117,19 @@ fn layers(answers: &Answers, wanted: &str) -> Result<String, Failure> {
         let (option, made) = named(estimated, wanted, "--layers")?;
         Ok(quote::layers_text(part, option, made))
     })
+}
+
+/// Shows the poses of one option of every part.
+fn poses(answers: &Answers, wanted: &str) -> Result<String, Failure> {
+    each(answers, |part, estimated| {
+        Ok(quote::poses_text(part, &table(answers, estimated, wanted)?))
+    })
+}
+
+fn table(answers: &Answers, estimated: &Estimated, wanted: &str) -> Result<PoseTable, Failure> {
+    let (option, made) = named(estimated, wanted, "--poses")?;
+    pose_table(&estimated.mesh, &answers.shop, &answers.ask, option, made)
+        .map_err(|error| Failure::of(error.to_string()))
 }
 
 /// A text for every part that could be estimated.

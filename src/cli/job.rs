@@ -2,11 +2,23 @@
 
 use jiff::civil::{Date, Weekday};
 use jiff::{ToSpan, Zoned};
+use nalgebra::Vector3;
 
 use super::Failure;
 use super::args::{BestByArg, JobArgs, SupportArg, UseArg};
 use crate::estimate::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
 use crate::pose::Rest;
+
+/// A direction of the part, as an axis or as three numbers.
+fn typed_direction(option: &str, given: Option<&str>) -> Result<Option<Vector3<f64>>, Failure> {
+    let Some(given) = given else { return Ok(None) };
+    let rest = given.parse::<Rest>().map_err(|_| {
+        Failure::of(format!(
+            "{option}: {given:?} is no direction; give an axis of the part, such as x or -z, or three numbers, x,y,z"
+        ))
+    })?;
+    Ok(Some(rest.direction()))
+}
 
 /// What is asked of every part, for a quantity. `now` is the clock's time in the shop's zone.
 pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Failure> {
@@ -28,6 +40,8 @@ pub(super) fn ask(job: &JobArgs, quantity: u32, now: &Zoned) -> Result<Ask, Fail
             .or(job.perimeters.map(Walls::Count)),
         layer_height_mm: job.layer_height,
         down,
+        loaded_along: typed_direction("--loaded-along", job.loaded_along.as_deref())?,
+        face: typed_direction("--face", job.face.as_deref())?,
         support: job.support == SupportArg::Needed,
         beyond: Beyond {
             first_layer_mm: job.first_layer,

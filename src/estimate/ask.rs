@@ -1,5 +1,7 @@
 //! What is asked about a part.
 
+use nalgebra::Vector3;
+
 use crate::pose::Rest;
 
 /// What is asked about a part. The default asks for solid, supported parts in the shop's default plastic, one piece.
@@ -19,6 +21,10 @@ pub struct Ask {
     pub layer_height_mm: Option<f64>,
     /// The part's direction that points down; chosen where nothing is said.
     pub down: Option<Rest>,
+    /// A direction of the part as drawn along which it is pulled or bent: the pose is chosen so that the layers lie along it.
+    pub loaded_along: Option<Vector3<f64>>,
+    /// A direction of the part as drawn: the face that looks that way matters, and its finish is told for every pose.
+    pub face: Option<Vector3<f64>>,
     /// Whether overhangs are held up.
     pub support: bool,
     /// What goes beyond the model of `docs/model.md`: where nothing is said, the shop's own settings.
@@ -46,6 +52,8 @@ impl Default for Ask {
             walls: None,
             layer_height_mm: None,
             down: None,
+            loaded_along: None,
+            face: None,
             support: true,
             beyond: Beyond::default(),
             base_model: false,

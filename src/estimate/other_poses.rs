@@ -3,14 +3,10 @@
 use rayon::prelude::*;
 
 use super::asked::Asked;
-use super::making::MOST_LAYERS;
-use super::option::Made;
+use super::pose_sample::PoseSample;
 use super::table::Estimate;
-use super::walk::walk_watched;
 use crate::mesh::InspectedMesh;
-use crate::motion::Clock;
-use crate::pose::{Down, Footprints, Pose, Rest, place};
-use crate::section::{Layers, sections_at};
+use crate::pose::{Down, Footprints, Pose, Rest};
 
 /// A pose whose hours differ by more than this share is worth a remark (design, Pose).
 const WORTH_SHARE: f64 = 0.20;
@@ -40,8 +36,9 @@ pub(super) fn remark(
     let hours: Vec<(Down, f64)> = poses
         .into_par_iter()
         .filter_map(|(down, turn_deg)| {
-            let clock = sampled(part, asked, made, &Pose::new(down, turn_deg))?;
-            Some((down, clock * made.correction / 3600.0))
+            let sample =
+                PoseSample::of(part, asked, made, &Pose::new(down, turn_deg), SAMPLE, None)?;
+            Some((down, sample.seconds * made.correction / 3600.0))
         })
         .collect();
     let here = made.seconds.hours();
@@ -61,42 +58,4 @@ pub(super) fn remark(
         down.in_words(),
         100.0 * apart(hours).abs(),
     ))
-}
-
-fn sampled(part: &InspectedMesh, asked: &Asked<'_>, made: &Made, pose: &Pose) -> Option<f64> {
-    let posed = place(&part.mesh, pose);
-    let height_mm = made.bead.height_mm();
-    let whole = asked.layers(posed.box_mm().1.z, height_mm);
-    if whole.count > MOST_LAYERS {
-        return None;
-    }
-    let count = whole.count.min(SAMPLE);
-    let thick_mm = whole.part_mm / count as f64;
-    let planes_mm: Vec<f64> = (0..count).map(|k| (k as f64 + 0.5) * thick_mm).collect();
-    let cut = sections_at(&posed, &part.topology, &planes_mm);
-    // Support columns follow from how far each section reaches over the one below it, whatever lies between.
-    let coarse = Layers {
-        first_mm: thick_mm,
-        height_mm: thick_mm,
-        part_mm: whole.part_mm,
-        count,
-    };
-    let support = asked.support(&cut.regions, &coarse);
-    let way = asked.way(made.bead, made.perimeters);
-    let layers = Layers {
-        count,
-        first_mm: height_mm,
-        ..whole
-    };
-    let (_, clocks) = walk_watched(
-        &cut.regions,
-        &support,
-        &layers,
-        &way,
-        &[made.limits],
-        |_, _, _| {},
-    );
-    let clock: &Clock = clocks.first()?;
-    let share = whole.count as f64 / count as f64;
-    Some((clock.seconds() - clock.start_s) * share + clock.start_s)
 }

@@ -14,9 +14,10 @@ use super::option::{Made, PartOption, Seconds};
 use super::other_poses;
 use super::pick::{Pick, pick};
 use super::sample::Sample;
+use super::way_down::way_down;
 use crate::cost::{Ledger, Run, price_breaks};
 use crate::mesh::{Finding, Grade, InspectedMesh};
-use crate::pose::{Footprints, Rest, SupportGuess, choose_down};
+use crate::pose::{Footprints, Rest};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// Every option of a shop for one part.
@@ -122,7 +123,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     let asked = Asked::of(shop, ask)?;
     refuse_what_has_no_price(part)?;
     let footprints = Footprints::of(&part.mesh);
-    let (down, down_why) = down(part, &footprints, shop, ask);
+    let (down, down_why) = way_down(part, &footprints, shop, ask);
     let mut candidates = candidates(&asked, &footprints, down);
     let steps = Steps::of(&part.mesh, down);
     let gaps = make_all(part, &asked, &mut candidates, &steps, down)?;
@@ -170,34 +171,4 @@ fn refuse_what_has_no_price(part: &InspectedMesh) -> Result<(), EstimateError> {
         return Err(EstimateError::Untrusted { low_mm3, high_mm3 });
     }
     Ok(())
-}
-
-fn down(
-    part: &InspectedMesh,
-    footprints: &Footprints<'_>,
-    shop: &Shop,
-    ask: &Ask,
-) -> (Rest, String) {
-    if let Some(down) = ask.down {
-        return (down, "as asked".to_owned());
-    }
-    let wanted = |m: &&Machine| ask.machine.as_deref().is_none_or(|id| id == m.id);
-    let spaces: Vec<_> = shop
-        .machines
-        .iter()
-        .filter(wanted)
-        .map(|m| m.space)
-        .collect();
-    let guess = SupportGuess {
-        overhang_deg: shop.process.overhang_deg,
-        support_fraction: shop.process.support_fraction,
-    };
-    let chosen = choose_down(
-        &part.mesh,
-        footprints,
-        &spaces,
-        part.mass.volume_mm3,
-        &guess,
-    );
-    (chosen.down.into(), chosen.why)
 }

@@ -47,6 +47,21 @@ fn turns_left(a: Point2<f64>, b: Point2<f64>, c: Point2<f64>) -> bool {
     orient2d(coord(a), coord(b), coord(c)) > 0.0
 }
 
+/// The least distance between two parallel lines that hold a convex hull between them, mm; 0 for fewer than three corners.
+/// One of the two lies along an edge (Houle & Toussaint 1988, from memory).
+pub(crate) fn least_width_mm(hull: &[Point2<f64>]) -> f64 {
+    if hull.len() < 3 {
+        return 0.0;
+    }
+    let edges = hull.iter().zip(hull.iter().cycle().skip(1));
+    let widths = edges.map(|(from, to)| {
+        let along = (to - from).normalize();
+        let reaches = hull.iter().map(|corner| along.perp(&(corner - from)));
+        reaches.fold(0.0, f64::max)
+    });
+    widths.fold(f64::INFINITY, f64::min)
+}
+
 /// The edges through the extreme points in eight directions, with what a point must pass to be inside.
 struct Octagon {
     edges: Vec<(Point2<f64>, Vector2<f64>)>,
@@ -125,6 +140,16 @@ mod tests {
             hull_of(&points),
             [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]]
         );
+    }
+
+    #[test]
+    fn the_least_width_of_a_turned_rectangle_is_its_short_side() {
+        let (sine, cosine) = 0.4_f64.sin_cos();
+        let corners = [[0.0, 0.0], [9.0, 0.0], [9.0, 2.0], [0.0, 2.0]];
+        let turned = corners.map(|[x, y]| [x * cosine - y * sine, x * sine + y * cosine]);
+        let hull = convex_hull(turned.iter().map(|&p| Point2::from(p)));
+        assert!((least_width_mm(&hull) - 2.0).abs() < 1e-12);
+        assert_eq!(least_width_mm(&hull[..2]), 0.0);
     }
 
     #[test]

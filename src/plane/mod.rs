@@ -11,7 +11,7 @@ mod region;
 mod thin;
 
 pub(crate) use circle::smallest_circle;
-pub(crate) use hull::convex_hull;
+pub(crate) use hull::{convex_hull, least_width_mm};
 pub(crate) use region::to_grid;
 pub use region::{GRID_PER_MM, Region, THIN_MM};
 pub(crate) use thin::thin_ring;

@@ -45,18 +45,26 @@ pub struct ChosenPose {
 
 /// Chooses the pose: of the six that fit somewhere, the lowest among those within 5 % of the part's volume of the least
 /// support; of poses as low, the first in the order of [`Down::ALL`], as drawn before any other. Where none fits
-/// anywhere, all six are weighed in the same way, and the reason says so.
+/// anywhere, all are weighed in the same way, and the reason says so. `allowed` are the poses in question: all six, or those
+/// that serve a direction the part is loaded along; where it names none, all six are.
 pub fn choose_down(
     mesh: &Mesh,
     footprints: &Footprints,
     spaces: &[BuildSpace],
     part_volume_mm3: f64,
     guess: &SupportGuess,
+    allowed: &[Down],
 ) -> ChosenPose {
     let candidates = weigh(mesh, footprints, spaces, guess);
-    let some_fit = candidates.iter().any(|candidate| candidate.fits_somewhere);
-    let eligible: Vec<_> = candidates
-        .iter()
+    let allowed = if allowed.is_empty() {
+        &Down::ALL
+    } else {
+        allowed
+    };
+    let is_allowed = |candidate: &&DownCandidate| allowed.contains(&candidate.down);
+    let in_question = || candidates.iter().filter(is_allowed);
+    let some_fit = in_question().any(|candidate| candidate.fits_somewhere);
+    let eligible: Vec<_> = in_question()
         .filter(|candidate| candidate.fits_somewhere || !some_fit)
         .collect();
     let least_mm3 = eligible

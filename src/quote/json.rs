@@ -7,6 +7,7 @@
 mod book;
 mod estimate;
 mod option;
+mod poses;
 
 use serde::Serialize;
 use serde_json::Value;
@@ -15,8 +16,9 @@ pub use self::book::{
     after_failure_json, floor_json, jobs_json, lessons_json, met_json, with_history,
 };
 use self::estimate::{EstimateObject, LayersObject, QuoteObject};
+use self::poses::{PosesObject, WithPoses};
 use crate::cost::Ledger;
-use crate::estimate::{Estimate, LeadTime, PartOption};
+use crate::estimate::{Estimate, LeadTime, PartOption, PoseTable};
 use crate::mesh::{Finding, InspectedMesh};
 use crate::pose::{MachineFit, PoseFit};
 use crate::shop::Shop;
@@ -47,6 +49,20 @@ pub fn measure_json(part: &str, mesh: &InspectedMesh) -> String {
         file_format: mesh.source.format,
         unit_stated: mesh.source.unit_stated,
         copies: mesh.source.copies,
+    })
+}
+
+/// As [`estimate_json`], with the poses of one option under `poses_of`.
+pub fn estimate_poses_json(
+    part: &str,
+    shop: &Shop,
+    mesh: &InspectedMesh,
+    estimate: &Estimate,
+    table: &PoseTable,
+) -> String {
+    line(&WithPoses {
+        estimate: EstimateObject::of(part, shop, mesh, estimate),
+        poses_of: PosesObject::of(table),
     })
 }
 

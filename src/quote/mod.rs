@@ -19,6 +19,7 @@ mod list;
 mod options;
 mod page;
 mod picture;
+mod poses;
 mod subject;
 mod text;
 mod triage;
@@ -31,13 +32,15 @@ pub use self::book::{
 };
 pub use self::csv::triage_csv;
 pub use self::json::{
-    FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json, fit_json,
-    floor_json, jobs_json, lessons_json, measure_json, met_json, quote_json, with_history,
+    FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json,
+    estimate_poses_json, fit_json, floor_json, jobs_json, lessons_json, measure_json, met_json,
+    quote_json, with_history,
 };
 pub use self::layers::{layers_svg, layers_text};
 pub use self::lessons::lessons_text;
 pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
 pub use self::page::measure_page;
+pub use self::poses::poses_text;
 pub use self::subject::Subject;
 pub use self::text::{estimate_text, fit_text, measure_text, quote_text};
 pub use self::triage::{TriageRow, Verdict};
