@@ -86,6 +86,18 @@ impl Region {
             .map(|ring| ring.iter().map(|p| from_grid(*p)).collect())
     }
 
+    /// Its rings in millimetres, each with whether it is a hole; a hole stands behind the ring around it.
+    pub fn rings_and_holes(&self) -> Vec<(Vec<[f64; 2]>, bool)> {
+        let pieces = self.pieces();
+        let rings = pieces.iter().flat_map(|piece| piece.rings.iter());
+        rings
+            .map(|ring| {
+                let corners = ring.iter().map(|p| from_grid(*p)).collect();
+                (corners, ring_area(ring) < 0.0)
+            })
+            .collect()
+    }
+
     /// Least and greatest corner, mm; `None` for an empty set.
     pub fn box_mm(&self) -> Option<([f64; 2], [f64; 2])> {
         let mut points = self.rings.iter().flatten();

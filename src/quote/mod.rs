@@ -9,6 +9,7 @@ macro_rules! line {
 }
 
 mod answer;
+mod bed_picture;
 mod book;
 mod csv;
 mod gravity;
