@@ -122,7 +122,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     let asked = Asked::of(shop, ask)?;
     refuse_what_has_no_price(part)?;
     let footprints = Footprints::of(&part.mesh);
-    let (down, down_why) = down(part, &footprints, shop, ask);
+    let (down, down_why) = down(part, &footprints, &asked);
     let mut candidates = candidates(&asked, &footprints, down);
     let steps = Steps::of(&part.mesh, down);
     let gaps = make_all(part, &asked, &mut candidates, &steps, down)?;
@@ -172,12 +172,8 @@ fn refuse_what_has_no_price(part: &InspectedMesh) -> Result<(), EstimateError> {
     Ok(())
 }
 
-fn down(
-    part: &InspectedMesh,
-    footprints: &Footprints<'_>,
-    shop: &Shop,
-    ask: &Ask,
-) -> (Rest, String) {
+fn down(part: &InspectedMesh, footprints: &Footprints<'_>, asked: &Asked<'_>) -> (Rest, String) {
+    let (shop, ask) = (asked.shop, asked.ask);
     if let Some(down) = ask.down {
         return (down, "as asked".to_owned());
     }
@@ -186,7 +182,7 @@ fn down(
         .machines
         .iter()
         .filter(wanted)
-        .map(|m| m.space)
+        .map(|m| asked.space_of(m))
         .collect();
     let guess = SupportGuess {
         overhang_deg: shop.process.overhang_deg,
