@@ -93,14 +93,7 @@ fn sphere(radius: f64, steps: u32) -> Mesh {
 }
 
 fn roomy() -> BuildSpace {
-    BuildSpace {
-        bed: Bed::Rectangle {
-            x_mm: 500.0,
-            y_mm: 500.0,
-        },
-        height_mm: 500.0,
-        edge_margin_mm: 0.0,
-    }
+    BuildSpace::rectangle(500.0, 500.0, 500.0)
 }
 
 fn choose(mesh: &Mesh, spaces: &[BuildSpace], volume_mm3: f64) -> ChosenPose {
@@ -282,11 +275,7 @@ fn a_pose_that_fits_nowhere_is_not_chosen_while_another_fits() {
 #[test]
 fn where_nothing_fits_all_six_are_weighed_and_the_reason_says_so() {
     let flat = blocks(&[([0.0; 3], [50.0, 80.0, 10.0])]);
-    let tiny = BuildSpace {
-        bed: Bed::Circle { diameter_mm: 5.0 },
-        height_mm: 5.0,
-        edge_margin_mm: 0.0,
-    };
+    let tiny = BuildSpace::circle(5.0, 5.0);
     let chosen = choose(&flat, &[tiny], 40_000.0);
     assert_eq!(chosen.down, Down::ZMinus);
     assert!(

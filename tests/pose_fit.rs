@@ -33,19 +33,11 @@ fn block(x: f64, y: f64, z: f64) -> Mesh {
 }
 
 fn rectangle(x_mm: f64, y_mm: f64, height_mm: f64) -> BuildSpace {
-    BuildSpace {
-        bed: Bed::Rectangle { x_mm, y_mm },
-        height_mm,
-        edge_margin_mm: 0.0,
-    }
+    BuildSpace::rectangle(x_mm, y_mm, height_mm)
 }
 
 fn circle(diameter_mm: f64, height_mm: f64) -> BuildSpace {
-    BuildSpace {
-        bed: Bed::Circle { diameter_mm },
-        height_mm,
-        edge_margin_mm: 0.0,
-    }
+    BuildSpace::circle(diameter_mm, height_mm)
 }
 
 fn fit(mesh: &Mesh, space: &BuildSpace) -> MachineFit {
@@ -230,14 +222,7 @@ fn a_part_exactly_as_large_as_the_space_fits_square() {
         part.vertices_mm
             .iter_mut()
             .for_each(|v| *v += nalgebra::Vector3::repeat(at));
-        let space = BuildSpace {
-            bed: Bed::Rectangle {
-                x_mm: 310.1 + 2.0 * 5.3,
-                y_mm: 290.3 + 2.0 * 5.3,
-            },
-            height_mm: 330.7,
-            edge_margin_mm: 5.3,
-        };
+        let space = rectangle(310.1 + 2.0 * 5.3, 290.3 + 2.0 * 5.3, 330.7).with_margin(5.3);
         let pose = as_drawn(&part, &space);
         assert_eq!((pose.turn_deg, pose.best_turn_deg), (0.0, 0.0));
         assert_eq!(pose.turns_deg, [(0.0, 0.0), (180.0, 180.0)]);

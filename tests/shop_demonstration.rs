@@ -30,9 +30,9 @@ fn the_built_in_file_is_a_valid_shop() {
 #[test]
 fn the_four_machines_are_as_the_issue_asks() {
     let shop = demonstration();
-    let rectangle = |id: &str| match shop.machine(id).unwrap().space.bed {
-        Bed::Rectangle { x_mm, y_mm } => [x_mm, y_mm, shop.machine(id).unwrap().space.height_mm],
-        Bed::Circle { .. } => panic!("{id} has a rectangular bed"),
+    let rectangle = |id: &str| match &shop.machine(id).unwrap().space.bed {
+        Bed::Rectangle { x_mm, y_mm } => [*x_mm, *y_mm, shop.machine(id).unwrap().space.height_mm],
+        _ => panic!("{id} has a rectangular bed"),
     };
     assert_eq!(rectangle("slow"), [420.0, 420.0, 480.0]);
     assert_eq!(rectangle("fast"), [310.0, 290.0, 330.0]);

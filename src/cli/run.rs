@@ -194,7 +194,12 @@ fn fit_all(mesh: &InspectedMesh, shop: &Shop) -> Vec<(String, MachineFit)> {
     let footprints = Footprints::of(&mesh.mesh);
     shop.machines
         .iter()
-        .map(|m| (m.id.clone(), fit_machine(&footprints, &m.space)))
+        .map(|m| {
+            (
+                m.id.clone(),
+                fit_machine(&footprints, &m.space.with_room_for(shop.process.brim_mm)),
+            )
+        })
         .collect()
 }
 

@@ -5,6 +5,7 @@ use super::ask::{Ask, Walls};
 use super::candidate::bead;
 use super::walk::Way;
 use crate::bead::{Apron, Bead, Columns, Contact, Laying, Overhang, support_regions};
+use crate::pose::BuildSpace;
 use crate::section::{Layers, Region};
 use crate::shop::{Machine, Material, Nozzle, Process, Shop};
 
@@ -95,6 +96,11 @@ impl<'a> Asked<'a> {
             })
             .filter(|(_, n)| wanted(&self.ask.nozzle, &n.id))
             .collect()
+    }
+
+    /// A machine's space with room for the brim that is laid.
+    pub fn space_of(&self, machine: &Machine) -> BuildSpace {
+        machine.space.with_room_for(self.process.brim_mm)
     }
 
     fn overhang(&self) -> Option<Overhang> {

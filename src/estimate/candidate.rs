@@ -5,7 +5,7 @@ use super::asked::Asked;
 use super::option::{Made, PartOption, Refusal};
 use crate::bead::{Bead, perimeters_for_wall};
 use crate::motion::{Limits, Speeds};
-use crate::pose::{Down, Footprints, PoseFit, Rest};
+use crate::pose::{BuildSpace, Down, Footprints, PoseFit, Rest};
 use crate::shop::{Machine, Material, MeasuredRow, Nozzle, RowUsed, refusals};
 
 /// An option on its way from a pair of names to an outcome.
@@ -56,11 +56,23 @@ pub(super) fn candidates<'a>(
     footprints: &Footprints<'_>,
     down: Rest,
 ) -> Vec<Candidate<'a>> {
-    let candidate = |(machine, nozzle)| {
+    // A machine's nozzles share its bed.
+    let mut poses: Vec<(&str, Result<PoseFit, String>)> = Vec::new();
+    let candidate = |(machine, nozzle): (&'a Machine, &'a Nozzle)| {
         let mut reasons = refusals(machine, nozzle, asked.material, asked.ask.force_soft_nozzle);
-        let pose = footprints.pose_fit(down, &machine.space);
-        if let Err(miss) = &pose {
-            reasons.insert(0, does_not_fit(&miss.words, footprints, machine));
+        let pose = match poses.iter().find(|(id, _)| *id == machine.id) {
+            Some((_, pose)) => pose.clone(),
+            None => {
+                let space = asked.space_of(machine);
+                let pose = footprints
+                    .pose_fit(down, &space)
+                    .map_err(|miss| does_not_fit(&miss.words, footprints, &space));
+                poses.push((&machine.id, pose.clone()));
+                pose
+            }
+        };
+        if let Err(why) = &pose {
+            reasons.insert(0, why.clone());
         }
         let row = asked.shop.row_for(machine, nozzle, asked.material);
         let bead = bead(nozzle, row.as_ref(), asked.ask.layer_height_mm);
@@ -97,10 +109,10 @@ pub(super) fn candidates<'a>(
     asked.pairs().into_iter().map(candidate).collect()
 }
 
-fn does_not_fit(words: &str, footprints: &Footprints<'_>, machine: &Machine) -> String {
+fn does_not_fit(words: &str, footprints: &Footprints<'_>, space: &BuildSpace) -> String {
     let other = Down::ALL
         .into_iter()
-        .find(|down| footprints.fits(*down, &machine.space));
+        .find(|down| footprints.fits(*down, space));
     match other {
         Some(down) => format!(
             "does not fit: {words}; {} it would fit (--down {down})",

@@ -23,15 +23,11 @@ pub(super) fn remark(
 ) -> Option<String> {
     let (option, made) = estimate.picked()?;
     let machine = asked.shop.machine(&option.machine)?;
+    let space = asked.space_of(machine);
     let poses: Vec<(Down, f64)> = Down::ALL
         .into_iter()
         .filter(|down| Rest::from(*down) != estimate.down)
-        .filter_map(|down| {
-            Some((
-                down,
-                footprints.pose_fit(down, &machine.space).ok()?.turn_deg,
-            ))
-        })
+        .filter_map(|down| Some((down, footprints.pose_fit(down, &space).ok()?.turn_deg)))
         .collect();
     let hours: Vec<(Down, f64)> = poses
         .into_par_iter()

@@ -152,7 +152,7 @@ pub fn pose_table(
 impl Chosen<'_> {
     fn table(&self, option: String) -> Result<PoseTable, EstimateError> {
         let rests = self.rests();
-        let space = &self.machine.space;
+        let space = &self.asked.space_of(self.machine);
         let fits: Vec<PoseFit> = rests
             .iter()
             .filter_map(|rest| self.footprints.pose_fit(*rest, space).ok())

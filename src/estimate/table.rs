@@ -123,7 +123,7 @@ pub fn estimate(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> Result<Estimate
     let asked = Asked::of(shop, ask)?;
     refuse_what_has_no_price(part)?;
     let footprints = Footprints::of(&part.mesh);
-    let (down, down_why) = way_down(part, &footprints, shop, ask);
+    let (down, down_why) = way_down(part, &footprints, &asked);
     let mut candidates = candidates(&asked, &footprints, down);
     let steps = Steps::of(&part.mesh, down);
     let gaps = make_all(part, &asked, &mut candidates, &steps, down)?;

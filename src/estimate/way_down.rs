@@ -2,11 +2,11 @@
 
 use nalgebra::Vector3;
 
-use super::ask::Ask;
+use super::asked::Asked;
 use super::poses::off_layers_deg;
 use crate::mesh::InspectedMesh;
 use crate::pose::{BuildSpace, Down, Footprints, Rest, SupportGuess, choose_down};
-use crate::shop::{Machine, Shop};
+use crate::shop::Machine;
 
 /// A load counts as lying in the layers where it leaves them by less than this more than it must, degrees (a judgement
 /// without source).
@@ -17,15 +17,15 @@ const AS_FLAT_DEG: f64 = 10.0;
 pub(super) fn way_down(
     part: &InspectedMesh,
     footprints: &Footprints<'_>,
-    shop: &Shop,
-    ask: &Ask,
+    asked: &Asked<'_>,
 ) -> (Rest, String) {
+    let (shop, ask) = (asked.shop, asked.ask);
     if let Some(down) = ask.down {
         return (down, "as asked".to_owned());
     }
     let wanted = |m: &&Machine| ask.machine.as_deref().is_none_or(|id| id == m.id);
     let machines = shop.machines.iter().filter(wanted);
-    let spaces: Vec<BuildSpace> = machines.map(|m| m.space.clone()).collect();
+    let spaces: Vec<BuildSpace> = machines.map(|m| asked.space_of(m)).collect();
     let guess = SupportGuess {
         overhang_deg: shop.process.overhang_deg,
         support_fraction: shop.process.support_fraction,

@@ -1,6 +1,7 @@
 //! Shapes in the plane: what a layer, a footprint and a bed are made of.
 //!
-//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it), `hull` the
+//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it; `room` says where a shape
+//! may lie clear of another), `hull` the
 //! convex hull of points, `circle` the smallest circle around them. Neither parts nor machines are known here.
 
 mod circle;
@@ -8,6 +9,7 @@ mod faces;
 mod hull;
 mod reduce;
 mod region;
+mod room;
 mod thin;
 
 pub(crate) use circle::smallest_circle;

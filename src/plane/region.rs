@@ -56,6 +56,16 @@ impl Region {
         Region { rings, thin_mm }
     }
 
+    /// Its rings on the grid.
+    pub(super) fn grid_rings(&self) -> &Paths64 {
+        &self.rings
+    }
+
+    /// Other rings, thinned as this set's.
+    pub(super) fn with_rings(&self, rings: Paths64) -> Region {
+        Region::of(rings, self.thin_mm)
+    }
+
     /// A rectangle between two corners, mm.
     pub fn rectangle(low_mm: [f64; 2], high_mm: [f64; 2]) -> Region {
         let [x0, y0] = low_mm;
@@ -332,7 +342,7 @@ pub(crate) fn to_grid([x, y]: [f64; 2]) -> Point64 {
     )
 }
 
-fn from_grid(p: Point64) -> [f64; 2] {
+pub(super) fn from_grid(p: Point64) -> [f64; 2] {
     [p.x as f64 / GRID_PER_MM, p.y as f64 / GRID_PER_MM]
 }
 

@@ -1,11 +1,14 @@
 //! What the poses of a part cover on a bed.
 
+use std::sync::{Arc, OnceLock};
+
 use nalgebra::{Point2, Vector3};
 
+use super::outline::shadow_of;
 use super::turn::Turns;
 use super::{Down, Rest};
 use crate::mesh::Mesh;
-use crate::plane::{convex_hull, smallest_circle};
+use crate::plane::{Region, convex_hull, smallest_circle};
 
 /// A part's footprints: those of its six axis-down poses are taken once, so that fitting them to machines no longer looks
 /// at the mesh; any other is taken when it is asked for.
@@ -15,6 +18,8 @@ pub struct Footprints<'m> {
     size_mm: Vector3<f64>,
     /// Of the poses whose plan negates no coordinate of the part: +x down, +y down, -z down.
     by_axis: [Footprint; 3],
+    /// True outlines of the same, taken when first asked for.
+    outlines: [OnceLock<Region>; 3],
 }
 
 /// What one pose, not yet turned, covers on the bed.
@@ -24,7 +29,12 @@ pub(super) struct Footprint {
     pub turns: Turns,
     /// Diameter of the smallest circle around it, mm.
     pub across_mm: f64,
+    /// Corners of its hull, mm. Those of an axis-down pose run along the part's axes, whatever the pose negates.
+    hull: Arc<[Point2<f64>]>,
 }
+
+/// The part's axes that run along the bed's x and y where x, y or z points down.
+const PLAN_AXES: [[usize; 2]; 3] = [[2, 1], [0, 2], [0, 1]];
 
 impl<'m> Footprints<'m> {
     /// Takes the footprints of a mesh: three convex hulls, one per axis, each seen from both ends.
@@ -32,13 +42,14 @@ impl<'m> Footprints<'m> {
         let (low, high) = mesh.box_mm();
         let along = |axes| Footprint::of(mesh, axes);
         let ((x, y), z) = rayon::join(
-            || rayon::join(|| along([2, 1]), || along([0, 2])),
-            || along([0, 1]),
+            || rayon::join(|| along(PLAN_AXES[0]), || along(PLAN_AXES[1])),
+            || along(PLAN_AXES[2]),
         );
         Self {
             mesh,
             size_mm: high - low,
             by_axis: [x, y, z],
+            outlines: Default::default(),
         }
     }
 
@@ -70,6 +81,80 @@ impl<'m> Footprints<'m> {
             Some(down) => self.of_axis(down),
             None => Footprint::of_tilted(self.mesh, &rest),
         }
+    }
+
+    /// Corners of the part's hull seen from above in a pose, not turned, mm.
+    pub(super) fn plan_hull(&self, rest: Rest) -> Vec<Point2<f64>> {
+        let hull = self.of_pose(rest).hull;
+        match rest.axis() {
+            Some(down) => hull
+                .iter()
+                .map(|p| signed(down, [p.x, p.y]).into())
+                .collect(),
+            None => hull.to_vec(),
+        }
+    }
+
+    /// The part's true outline in the same coordinates.
+    pub(super) fn plan_outline(&self, rest: Rest) -> Region {
+        let triangles = &self.mesh.triangles;
+        let (low, _) = self.mesh.box_mm();
+        let Some(down) = rest.axis() else {
+            let rotation = rest.rotation();
+            let plan = self
+                .mesh
+                .vertices_mm
+                .iter()
+                .map(|v| (rotation * (v - low)).xy().into());
+            return shadow_of(&plan.collect::<Vec<_>>(), triangles);
+        };
+        let axes = PLAN_AXES[down.axis()];
+        let outline = self.outlines[down.axis()].get_or_init(|| {
+            let plan = self
+                .mesh
+                .vertices_mm
+                .iter()
+                .map(|v| axes.map(|axis| v[axis] - low[axis]));
+            shadow_of(&plan.collect::<Vec<_>>(), triangles)
+        });
+        let mirrored = signed(down, [1.0, 1.0]) != [1.0, 1.0];
+        Region::from_rings(outline.rings().map(|ring| {
+            let mut ring: Vec<_> = ring.into_iter().map(|p| signed(down, p)).collect();
+            if mirrored {
+                ring.reverse();
+            }
+            ring
+        }))
+    }
+
+    /// What of the part lies above a height over the bed, seen from above in the same coordinates, mm: its corners there, and
+    /// where its edges pass the height.
+    pub(super) fn plan_above(&self, rest: Rest, from_mm: f64) -> Vec<Point2<f64>> {
+        let (near, _) = self.mesh.box_mm();
+        let rotation = rest.rotation();
+        let posed: Vec<_> = self
+            .mesh
+            .vertices_mm
+            .iter()
+            .map(|v| rotation * (v - near))
+            .collect();
+        let bed_mm = posed.iter().fold(f64::INFINITY, |low, v| low.min(v.z));
+        let over = |i: u32| posed[i as usize].z - bed_mm - from_mm;
+        let mut plan = Vec::new();
+        for &[a, b, c] in &self.mesh.triangles {
+            for (i, j) in [(a, b), (b, c), (c, a)] {
+                let (hi, hj) = (over(i), over(j));
+                if hi > 0.0 {
+                    plan.push(posed[i as usize].xy().into());
+                }
+                if (hi > 0.0) != (hj > 0.0) {
+                    let share = hi / (hi - hj);
+                    let (p, q) = (posed[i as usize].xy(), posed[j as usize].xy());
+                    plan.push((p + (q - p) * share).into());
+                }
+            }
+        }
+        plan
     }
 
     /// The plan of the pose on an axis' other end negates one coordinate, so it is the mirror image.
@@ -112,8 +197,16 @@ impl Footprint {
         Self {
             turns: Turns::of(&hull),
             across_mm: 2.0 * smallest_circle(&hull).radius,
+            hull: hull.into(),
         }
     }
+}
+
+/// A place along the part's axes as the bed's x and y in an axis-down pose, which may negate one of them.
+fn signed(down: Down, along: [f64; 2]) -> [f64; 2] {
+    let axes = PLAN_AXES[down.axis()];
+    let rotation = down.rotation();
+    [0, 1].map(|row| rotation[(row, axes[row])] * along[row])
 }
 
 /// How far a mesh reaches along a direction of length 1, mm.

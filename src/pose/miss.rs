@@ -2,9 +2,10 @@
 
 use nalgebra::Vector3;
 
-use super::fit::usable;
+use super::plan::Held;
 use super::tolerance::LENGTH_SHARE;
-use super::{Bed, BuildSpace, Rest};
+use super::usable::Usable;
+use super::{BuildSpace, Rest};
 
 /// A pose and turn that do not fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,11 +29,11 @@ impl Miss {
         turn_deg: f64,
         over_mm: [f64; 3],
         size_mm: [f64; 2],
-        bed: Bed,
+        held: Held,
     ) -> Self {
         let over_mm = over_mm.map(|over| over.max(0.0));
         let excess_mm = over_mm.into_iter().fold(0.0, f64::max);
-        let words = in_words(down, turn_deg, over_mm, size_mm, bed);
+        let words = in_words(down, turn_deg, over_mm, size_mm, held);
         Self {
             down,
             turn_deg,
@@ -55,14 +56,24 @@ pub(super) fn nearest(misses: Vec<Miss>) -> Option<Miss> {
 }
 
 /// The least number of pieces into which straight cuts along the part's axes divide its box so that each fits square,
-/// over the six ways to lay the box's axes; on a round bed each must fit the largest square in it. None where the space
-/// has no room at all.
+/// over the six ways to lay the box's axes; on a round bed each must fit the largest square in it, on any other but a
+/// rectangle one of the largest rectangles of seventeen proportions. None where the space has no room at all.
 pub(super) fn pieces_if_cut(size_mm: Vector3<f64>, space: &BuildSpace) -> Option<u64> {
-    let [x, y] = match usable(space) {
-        Bed::Rectangle { x_mm, y_mm } => [x_mm, y_mm],
-        Bed::Circle { diameter_mm } => [diameter_mm / 2.0_f64.sqrt(); 2],
-    };
-    let room = [x, y, space.height_mm];
+    // Pieces may be as high as the space, or end below a step of it.
+    let ceilings = space.narrower_above.iter().map(|step| step.from_mm);
+    let ceilings = ceilings
+        .filter(|mm| *mm < space.height_mm)
+        .chain([space.height_mm]);
+    ceilings
+        .flat_map(|height_mm| {
+            let rooms = Usable::of(space, height_mm).rooms_mm();
+            rooms.into_iter().map(move |[x, y]| [x, y, height_mm])
+        })
+        .filter_map(|room| pieces_of(size_mm, room))
+        .min()
+}
+
+fn pieces_of(size_mm: Vector3<f64>, room: [f64; 3]) -> Option<u64> {
     if !room.iter().all(|&length| length > 0.0) {
         return None;
     }
@@ -109,17 +120,20 @@ pub fn turn_in_words(turn_deg: f64) -> Option<String> {
     (turn_deg != 0.0).then(|| format!("turned {said} {unit}{sense}"))
 }
 
-fn in_words(down: Rest, turn_deg: f64, over_mm: [f64; 3], size_mm: [f64; 2], bed: Bed) -> String {
+fn in_words(down: Rest, turn_deg: f64, over_mm: [f64; 3], size_mm: [f64; 2], held: Held) -> String {
     let [x, y, z] = over_mm;
     let mut faults = Vec::new();
     if z > 0.0 {
         faults.push(format!("{} too tall", length_in_words(z)));
     }
     if x.max(y) > 0.0 {
-        let how = match bed {
-            Bed::Circle { .. } => "too wide for the round bed",
-            Bed::Rectangle { .. } if is_too_long(x - y, size_mm) => "too long",
-            Bed::Rectangle { .. } => "too wide",
+        let how = match held {
+            Held::Rim => "too wide for the round bed",
+            Held::Sides if is_too_long(x - y, size_mm) => "too long",
+            Held::Sides => "too wide",
+            Held::Outline => "too large for the usable outline of the bed",
+            Held::Obstacles => "too large for what is left of the bed beside what is kept clear",
+            Held::Step => "too wide higher up, where the space is narrower",
         };
         faults.push(format!("{} {how}", length_in_words(x.max(y))));
     }
@@ -167,12 +181,9 @@ mod tests {
 
     #[test]
     fn a_miss_says_what_is_too_large_and_by_how_much() {
-        let bed = Bed::Rectangle {
-            x_mm: 100.0,
-            y_mm: 100.0,
+        let miss = |down, turn, over| {
+            Miss::new(Rest::Axis(down), turn, over, [120.0, 60.0], Held::Sides).words
         };
-        let miss =
-            |down, turn, over| Miss::new(Rest::Axis(down), turn, over, [120.0, 60.0], bed).words;
         assert_eq!(
             miss(Down::ZMinus, 45.0, [12.4, 12.4, -3.0]),
             "as drawn and turned 45 degrees it is 12.4 mm too long"
@@ -189,11 +200,7 @@ mod tests {
 
     #[test]
     fn pieces_are_counted_over_the_best_way_to_lay_the_box() {
-        let space = |x_mm, y_mm, height_mm| BuildSpace {
-            bed: Bed::Rectangle { x_mm, y_mm },
-            height_mm,
-            edge_margin_mm: 0.0,
-        };
+        let space = BuildSpace::rectangle;
         let size = Vector3::new(50.0, 250.0, 90.0);
         assert_eq!(pieces_if_cut(size, &space(100.0, 100.0, 100.0)), Some(3));
         assert_eq!(pieces_if_cut(size, &space(60.0, 100.0, 250.0)), Some(1));
@@ -204,15 +211,7 @@ mod tests {
 
     #[test]
     fn a_piece_exactly_as_long_as_the_bed_needs_no_cut_of_its_own() {
-        let bed = Bed::Rectangle {
-            x_mm: 30.1,
-            y_mm: 10.0,
-        };
-        let space = BuildSpace {
-            bed,
-            height_mm: 10.0,
-            edge_margin_mm: 0.0,
-        };
+        let space = BuildSpace::rectangle(30.1, 10.0, 10.0);
         assert_eq!(
             pieces_if_cut(Vector3::new(3.0 * 30.1, 10.0, 10.0), &space),
             Some(3)

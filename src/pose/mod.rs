@@ -10,19 +10,27 @@
 //! never loses a fit. Not searched: poses tilted off the six axis-down ones.
 
 mod caliper;
+mod check;
 mod choose;
 mod columns;
 mod down;
 mod fit;
 mod footprint;
 mod miss;
+mod notched;
 mod outline;
 mod place;
+mod plan;
+mod reach;
 mod rest;
+mod room;
 mod space;
 mod tolerance;
 mod turn;
+mod turning;
+mod usable;
 
+pub use check::{PolygonFault, SpaceFault};
 pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine};
@@ -31,4 +39,4 @@ pub use miss::{Miss, turn_in_words};
 pub use outline::outline;
 pub use place::{Pose, place};
 pub use rest::{Rest, RestError, Tilt, direction};
-pub use space::{Bed, BuildSpace};
+pub use space::{Bed, BuildSpace, Narrowing, Place};

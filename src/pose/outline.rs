@@ -20,40 +20,73 @@ pub fn outline(mesh: &Mesh, pose: &Pose) -> Region {
 /// the surface turns over are left, and the loops they make wind around just the same points. A closed mesh of a million
 /// facets leaves some thousand edges, and neither its facets' senses nor gaps matter.
 pub(crate) fn shadow(mesh: &Mesh) -> Region {
-    let grid = |vertex: &Point3<f64>| to_grid([vertex.x, vertex.y]);
-    let plan: Vec<_> = mesh.vertices_mm.iter().map(grid).collect();
-    let mut crossings: FxHashMap<(u32, u32), i32> = FxHashMap::default();
-    for &[a, b, c] in &mesh.triangles {
-        let [p, q, r] = [a, b, c].map(|corner| plan[corner as usize]);
-        let wide = |a: i64, b: i64| i128::from(a) - i128::from(b);
-        let turn = wide(q.x, p.x) * wide(r.y, p.y) - wide(q.y, p.y) * wide(r.x, p.x);
-        for (from, to) in [(a, b), (b, c), (c, a)] {
-            let sense = turn.signum() as i32 * if from < to { 1 } else { -1 };
-            if sense != 0 {
-                *crossings.entry((from.min(to), from.max(to))).or_default() += sense;
-            }
-        }
-    }
-    let rings = loops(crossings).into_iter().map(|ring| {
-        let corner = |vertex: u32| {
-            let at = mesh.vertices_mm[vertex as usize];
-            [at.x, at.y]
-        };
-        ring.into_iter().map(corner).collect()
-    });
-    Region::from_rings(rings)
+    let at = |vertex: &Point3<f64>| [vertex.x, vertex.y];
+    let plan: Vec<_> = mesh.vertices_mm.iter().map(at).collect();
+    shadow_of(&plan, &mesh.triangles)
 }
 
-/// Closed walks that use every edge as often as it is crossed. As many edges leave a corner as reach it, for they are what
-/// is left of closed triangles, so a walk can only end where it began.
-fn loops(crossings: FxHashMap<(u32, u32), i32>) -> Vec<Vec<u32>> {
-    let mut edges: Vec<(u32, u32)> = Vec::new();
-    for ((low, high), times) in crossings {
-        let edge = if times > 0 { (low, high) } else { (high, low) };
-        edges.extend(std::iter::repeat_n(edge, times.unsigned_abs() as usize));
+/// The same of corners already seen from above.
+pub(super) fn shadow_of(plan_mm: &[[f64; 2]], triangles: &[[u32; 3]]) -> Region {
+    let rings = loops(crossings(plan_mm, triangles)).into_iter();
+    Region::from_rings(rings.map(|ring| ring.into_iter().map(|v| plan_mm[v as usize]).collect()))
+}
+
+/// The edges that are left, each as often as it is crossed, in order.
+///
+/// Edges are gathered by their lower corner with a counting sort: a table of a million and a half edges would take several
+/// times as long.
+fn crossings(plan_mm: &[[f64; 2]], triangles: &[[u32; 3]]) -> Vec<(u32, u32)> {
+    let plan: Vec<_> = plan_mm.iter().map(|at| to_grid(*at)).collect();
+    let senses: Vec<i32> = triangles
+        .iter()
+        .map(|t| {
+            let [p, q, r] = t.map(|corner| plan[corner as usize]);
+            let wide = |a: i64, b: i64| i128::from(a) - i128::from(b);
+            let turn = wide(q.x, p.x) * wide(r.y, p.y) - wide(q.y, p.y) * wide(r.x, p.x);
+            turn.signum() as i32
+        })
+        .collect();
+    let sides = |[a, b, c]: [u32; 3]| [(a, b), (b, c), (c, a)];
+    let mut starts = vec![0_u32; plan.len() + 1];
+    let turned = || {
+        triangles
+            .iter()
+            .zip(&senses)
+            .filter(|(_, sense)| **sense != 0)
+    };
+    for (from, to) in turned().flat_map(|(t, _)| sides(*t)) {
+        starts[from.min(to) as usize + 1] += 1;
     }
-    // The table has no order of its own.
+    for i in 1..starts.len() {
+        starts[i] += starts[i - 1];
+    }
+    let mut next = starts.clone();
+    let mut gathered = vec![(0_u32, 0_i32); starts.last().map_or(0, |count| *count as usize)];
+    for (triangle, sense) in turned() {
+        for (from, to) in sides(*triangle) {
+            let place = &mut next[from.min(to) as usize];
+            gathered[*place as usize] = (from.max(to), if from < to { *sense } else { -sense });
+            *place += 1;
+        }
+    }
+    let mut edges = Vec::new();
+    for (low, range) in starts.windows(2).enumerate() {
+        let list = &mut gathered[range[0] as usize..range[1] as usize];
+        list.sort_unstable();
+        for same in list.chunk_by(|a, b| a.0 == b.0) {
+            let times: i32 = same.iter().map(|(_, sense)| sense).sum();
+            let (low, high) = (low as u32, same[0].0);
+            let edge = if times > 0 { (low, high) } else { (high, low) };
+            edges.extend(std::iter::repeat_n(edge, times.unsigned_abs() as usize));
+        }
+    }
     edges.sort_unstable();
+    edges
+}
+
+/// Closed walks that use every edge. As many edges leave a corner as reach it, for they are what is left of closed
+/// triangles, so a walk can only end where it began.
+fn loops(edges: Vec<(u32, u32)>) -> Vec<Vec<u32>> {
     let mut next: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
     for (from, to) in &edges {
         next.entry(*from).or_default().push(*to);

@@ -1,7 +1,8 @@
 //! The room a machine offers.
 
-/// The shape of a bed, mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// The shape of a bed, mm. Places on it are told in its own coordinates, seen from above: those of a rectangle begin at
+/// its front left corner, those of a circle at its middle, those of a polygon where its corners say.
+#[derive(Debug, Clone, PartialEq)]
 pub enum Bed {
     /// A rectangle `x_mm` wide and `y_mm` deep.
     Rectangle {
@@ -15,10 +16,34 @@ pub enum Bed {
         /// Diameter, mm.
         diameter_mm: f64,
     },
+    /// Any other outline that does not cross itself.
+    Polygon {
+        /// Its corners in order, in either sense, mm.
+        corners_mm: Vec<[f64; 2]>,
+    },
+}
+
+/// A rectangle of the bed between two corners, bed coordinates, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// The corner at the front left.
+    pub from_mm: [f64; 2],
+    /// The corner at the back right.
+    pub to_mm: [f64; 2],
+}
+
+/// A step above which the space is narrower.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Narrowing {
+    /// Height above the bed from which it holds, mm.
+    pub from_mm: f64,
+    /// How far inside the bed's edge the part stays from there on, mm; of a bed with bays, inside the edge of its convex
+    /// hull. It is measured from the edge itself, not from the edge margin.
+    pub inset_mm: f64,
 }
 
 /// The room a machine offers to a part.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct BuildSpace {
     /// Shape of the bed.
     pub bed: Bed,
@@ -26,22 +51,55 @@ pub struct BuildSpace {
     pub height_mm: f64,
     /// Strip along the bed's edge that a part must keep clear of, mm, at least 0.
     pub edge_margin_mm: f64,
+    /// Places on the bed that can't be used (clips, a corner for purging), each a polygon in bed coordinates, mm. Nothing of
+    /// the part may lie above them; the edge margin is not kept from them.
+    pub keep_out_mm: Vec<Vec<[f64; 2]>>,
+    /// What the nozzle reaches, where that is not the whole bed.
+    pub reach: Option<Place>,
+    /// Steps above which the space is narrower, in any order.
+    pub narrower_above: Vec<Narrowing>,
+    /// Room kept clear around the part on the bed for a brim, mm, at least 0: from the edge margin, from keep-outs and
+    /// within the nozzle's reach. Nothing is kept for it above a step, where no brim is.
+    pub brim_mm: f64,
 }
 
 impl BuildSpace {
-    /// Whether a box of that size fits square on the bed, whichever of its sides is down, mm.
-    pub fn holds_box(&self, size_mm: [f64; 3]) -> bool {
-        (0..3).any(|up| {
-            let [a, b] = [size_mm[(up + 1) % 3], size_mm[(up + 2) % 3]];
-            let room = 2.0 * self.edge_margin_mm;
-            let on_bed = match self.bed {
-                Bed::Rectangle { x_mm, y_mm } => {
-                    let (x, y) = (x_mm - room, y_mm - room);
-                    (a <= x && b <= y) || (b <= x && a <= y)
-                }
-                Bed::Circle { diameter_mm } => a.hypot(b) <= diameter_mm - room,
-            };
-            on_bed && size_mm[up] <= self.height_mm
-        })
+    /// The whole of a bed, up to a height, mm: no margin, nothing kept clear.
+    pub fn new(bed: Bed, height_mm: f64) -> Self {
+        Self {
+            bed,
+            height_mm,
+            edge_margin_mm: 0.0,
+            keep_out_mm: Vec::new(),
+            reach: None,
+            narrower_above: Vec::new(),
+            brim_mm: 0.0,
+        }
+    }
+
+    /// A plain rectangular space, mm.
+    pub fn rectangle(x_mm: f64, y_mm: f64, height_mm: f64) -> Self {
+        Self::new(Bed::Rectangle { x_mm, y_mm }, height_mm)
+    }
+
+    /// A plain round space, mm.
+    pub fn circle(diameter_mm: f64, height_mm: f64) -> Self {
+        Self::new(Bed::Circle { diameter_mm }, height_mm)
+    }
+
+    /// The same space with room for a brim that reaches so far out, mm.
+    pub fn with_room_for(&self, brim_mm: f64) -> Self {
+        Self {
+            brim_mm,
+            ..self.clone()
+        }
+    }
+
+    /// The same with an edge margin, mm.
+    pub fn with_margin(self, edge_margin_mm: f64) -> Self {
+        Self {
+            edge_margin_mm,
+            ..self
+        }
     }
 }

@@ -351,7 +351,7 @@ fn whole_if_near(turn_deg: f64) -> f64 {
     }
 }
 
-fn ended_at_square((from, to): (f64, f64)) -> (f64, f64) {
+pub(super) fn ended_at_square((from, to): (f64, f64)) -> (f64, f64) {
     let (from, to) = (whole_if_near(from), whole_if_near(to));
     let after = 90.0 * (from / 90.0).ceil();
     let before = 90.0 * (to / 90.0).floor();

@@ -250,6 +250,8 @@ struct PoseObject<'a> {
     best_margin_mm: f64,
     sides_mm: SidesObject,
     above_mm: f64,
+    at_mm: [f64; 2],
+    turns_open_deg: f64,
 }
 
 #[derive(Serialize)]
@@ -282,6 +284,8 @@ impl<'a> PoseObject<'a> {
                 back,
             },
             above_mm: pose.above_mm,
+            at_mm: pose.at_mm,
+            turns_open_deg: pose.turns_open_deg,
         }
     }
 }

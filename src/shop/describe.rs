@@ -117,9 +117,10 @@ fn beyond_the_model(process: &Process) -> String {
 fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
     page.heading(&format!("Machine {}: {}", machine.id, machine.what));
     let space = &machine.space;
-    let bed = match space.bed {
+    let bed = match &space.bed {
         Bed::Rectangle { x_mm, y_mm } => format!("bed {x_mm} x {y_mm} mm"),
         Bed::Circle { diameter_mm } => format!("round bed of {diameter_mm} mm"),
+        Bed::Polygon { corners_mm } => format!("bed with the corners {} mm", points(corners_mm)),
     };
     page.line(&format!(
         "{bed}, {} mm high, {} mm kept clear at the edge; {}; feedstock {} mm",
@@ -128,6 +129,22 @@ fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
         if machine.enclosed { "enclosed" } else { "open" },
         machine.feedstock_mm
     ));
+    for corners in &space.keep_out_mm {
+        page.line(&format!("kept clear on the bed: {} mm", points(corners)));
+    }
+    if let Some(reach) = &space.reach {
+        page.line(&format!(
+            "the nozzle reaches from {} to {} mm",
+            points(&[reach.from_mm]),
+            points(&[reach.to_mm])
+        ));
+    }
+    for step in &space.narrower_above {
+        page.line(&format!(
+            "above {} mm the part stays {} mm inside the bed's edge",
+            step.from_mm, step.inset_mm
+        ));
+    }
     page.line(&format!(
         "nozzle {} to {} C, bed {} to {} C; takes {}",
         machine.nozzle_min_c,
@@ -179,6 +196,15 @@ fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
             machine.assumed.join(", ")
         ));
     }
+}
+
+/// Places on a bed: "(0, 0), (20, 35.5)".
+fn points(corners_mm: &[[f64; 2]]) -> String {
+    let all: Vec<String> = corners_mm
+        .iter()
+        .map(|[x, y]| format!("({x}, {y})"))
+        .collect();
+    all.join(", ")
 }
 
 fn failures_line(failures: &Failures) -> String {

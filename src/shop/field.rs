@@ -119,6 +119,27 @@ pub(super) mod machine {
         10.0,
         20_000.0,
     );
+    const fn corner(key: &'static str, what: &'static str) -> Field {
+        Field::new(key, what, "mm", -20_000.0, 20_000.0)
+    }
+
+    pub const BED_CORNER: Field = corner("bed_corners_mm", "each corner of the bed as [x, y]");
+    pub const KEEP_OUT: Field = corner("keep_out_mm", "each corner of a place as [x, y]");
+    pub const REACH: Field = corner("reach_mm", "each of the two corners as [x, y]");
+    pub const STEP_FROM: Field = Field::new(
+        "from_mm",
+        "the height from which the space is narrower",
+        "mm",
+        0.0,
+        20_000.0,
+    );
+    pub const STEP_INSET: Field = Field::new(
+        "inset_mm",
+        "how far inside the bed's edge the part must stay from there on",
+        "mm",
+        0.0,
+        10_000.0,
+    );
     pub const HEIGHT: Field = Field::new("height_mm", "the usable height", "mm", 1.0, 20_000.0);
     pub const EDGE: Field = Field::new(
         "edge_margin_mm",

@@ -6,20 +6,24 @@ use toml_edit::Table;
 use super::field::{Field, machine as field};
 use super::kind::{MachineKind, StartingValues};
 use super::nearest::nearest;
+use super::space::read_space;
 use super::table::{ShopTable, shortened};
 use super::{Failures, Machine, ShopError};
 use crate::motion::Speeds;
-use crate::pose::{Bed, BuildSpace};
 
 /// Keys of `[[machine]]`.
-pub(super) const KEYS: [&str; 27] = [
+pub(super) const KEYS: [&str; 31] = [
     "id",
     "what",
     "kind",
     "bed_mm",
     "bed_diameter_mm",
+    "bed_corners_mm",
     "height_mm",
     "edge_margin_mm",
+    "keep_out_mm",
+    "reach_mm",
+    "narrower_above",
     "speeds_mm_s",
     "acceleration_mm_s2",
     "corner_deviation_mm",
@@ -63,7 +67,9 @@ pub(super) fn read_machine(table: &ShopTable<'_>, id: &str) -> Result<Machine, S
         start: kind.map(MachineKind::starting_values),
         assumed: Vec::new(),
     };
-    let space = read_space(&mut reader)?;
+    let space = read_space(table, || {
+        reader.number(&field::EDGE, |start| start.edge_margin_mm)
+    })?;
     let speeds = read_speeds(&mut reader)?;
     let (nozzle_min_c, nozzle_max_c) = reader.window(
         (&field::NOZZLE_MIN, |start| start.nozzle_min_c),
@@ -220,43 +226,6 @@ impl Reader<'_, '_> {
         let upkeep = price * Decimal::new(percent, 2) / hours;
         Ok(upkeep.round_dp(4))
     }
-}
-
-fn read_space(reader: &mut Reader<'_, '_>) -> Result<BuildSpace, ShopError> {
-    let table = reader.table;
-    let (bed, key, narrowest) = match (table.has("bed_mm"), table.number(&field::BED_DIAMETER)?) {
-        (true, None) => {
-            let (x_mm, y_mm) = table.pair(&field::BED_SIDE)?;
-            (Bed::Rectangle { x_mm, y_mm }, "bed_mm", x_mm.min(y_mm))
-        }
-        (false, Some(diameter_mm)) => (Bed::Circle { diameter_mm }, "bed_diameter_mm", diameter_mm),
-        (true, Some(_)) => {
-            let fault = "the bed is given twice; keep bed_mm for a rectangle or bed_diameter_mm for a round bed";
-            return Err(table.error("bed_diameter_mm", fault));
-        }
-        (false, None) => {
-            let right = "give bed_mm = [width, depth], or bed_diameter_mm for a round bed";
-            return Err(table.missing("bed_mm", right));
-        }
-    };
-    let height_mm = table.need_number(&field::HEIGHT)?;
-    let edge_margin_mm = reader.number(&field::EDGE, |start| start.edge_margin_mm)?;
-    if 2.0 * edge_margin_mm >= narrowest {
-        let fault = format!(
-            "an edge margin of {edge_margin_mm} mm leaves nothing of a bed of {narrowest} mm; give a margin below half of it"
-        );
-        let key = if table.has(field::EDGE.key) {
-            field::EDGE.key
-        } else {
-            key
-        };
-        return Err(table.error(key, fault));
-    }
-    Ok(BuildSpace {
-        bed,
-        height_mm,
-        edge_margin_mm,
-    })
 }
 
 fn read_speeds(reader: &mut Reader<'_, '_>) -> Result<Speeds, ShopError> {

@@ -17,6 +17,7 @@ mod plastic;
 mod process;
 mod refusals;
 mod row;
+mod space;
 mod table;
 mod tool;
 mod types;

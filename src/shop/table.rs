@@ -1,7 +1,7 @@
 //! One table of the shop file: typed access to its keys, each error with its place.
 
 use rust_decimal::Decimal;
-use toml_edit::{Item, TableLike, Value};
+use toml_edit::{Array, Item, TableLike, Value};
 
 use super::ShopError;
 use super::field::{Field, MoneyField};
@@ -244,6 +244,115 @@ impl<'a> ShopTable<'a> {
             }
             None => Err(self.missing(field.key, &field.right())),
         }
+    }
+
+    /// A list of points [x, y], at most so many; `None` where the key is missing.
+    pub fn points(
+        &self,
+        field: &Field,
+        right: &str,
+        most: usize,
+    ) -> Result<Option<Vec<[f64; 2]>>, ShopError> {
+        let Some(item) = self.entries.get(field.key) else {
+            return Ok(None);
+        };
+        let list = self.bounded(field.key, item.as_array(), &self.words(item), right, most)?;
+        self.points_of(field, list, right).map(Some)
+    }
+
+    /// A list of lists of points.
+    pub fn lists_of_points(
+        &self,
+        field: &Field,
+        right: &str,
+        most: usize,
+        most_points: usize,
+    ) -> Result<Option<Vec<Vec<[f64; 2]>>>, ShopError> {
+        let Some(item) = self.entries.get(field.key) else {
+            return Ok(None);
+        };
+        let lists = self.bounded(field.key, item.as_array(), &self.words(item), right, most)?;
+        let points = |value: &'a Value| {
+            let words = value_in_words(self.source, value);
+            let list = self.bounded(field.key, value.as_array(), &words, right, most_points)?;
+            self.points_of(field, list, right)
+        };
+        lists.iter().map(points).collect::<Result<_, _>>().map(Some)
+    }
+
+    /// A list of small tables with two numbers each; empty where the key is missing.
+    pub fn rows(
+        &self,
+        key: &'static str,
+        fields: [&Field; 2],
+        right: &str,
+        most: usize,
+    ) -> Result<Vec<[f64; 2]>, ShopError> {
+        let Some(item) = self.entries.get(key) else {
+            return Ok(Vec::new());
+        };
+        let list = self.bounded(key, item.as_array(), &self.words(item), right, most)?;
+        let row = |value: &'a Value| {
+            let known = fields.map(|field| field.key);
+            let Some(entries) = value.as_inline_table() else {
+                let words = value_in_words(self.source, value);
+                return Err(self.error(key, format!("{words} is not a step; {right}")));
+            };
+            let table = Self {
+                source: self.source,
+                entries,
+                at: self.at_key(key),
+                place: self.place.clone(),
+                prefix: format!("{}{key}.", self.prefix),
+                header: self.header,
+            };
+            table.only(&known)?;
+            Ok([table.need_number(fields[0])?, table.need_number(fields[1])?])
+        };
+        list.iter().map(row).collect()
+    }
+
+    fn bounded<'l>(
+        &self,
+        key: &str,
+        list: Option<&'l Array>,
+        words: &str,
+        right: &str,
+        most: usize,
+    ) -> Result<&'l Array, ShopError> {
+        let list =
+            list.ok_or_else(|| self.error(key, format!("{words} is not a list; {right}")))?;
+        if list.len() > most {
+            let message = format!(
+                "a list of {} is more than the {most} allowed; {right}",
+                list.len()
+            );
+            return Err(self.error(key, message));
+        }
+        Ok(list)
+    }
+
+    fn points_of(
+        &self,
+        field: &Field,
+        list: &Array,
+        right: &str,
+    ) -> Result<Vec<[f64; 2]>, ShopError> {
+        let point = |value: &Value| {
+            let pair = value.as_array().filter(|pair| pair.len() == 2);
+            let Some(pair) = pair else {
+                let words = value_in_words(self.source, value);
+                return Err(
+                    self.error(field.key, format!("{words} is not a point [x, y]; {right}"))
+                );
+            };
+            let mut numbers = [0.0; 2];
+            for (number, value) in numbers.iter_mut().zip(pair) {
+                *number = self.number_of(field, value)?;
+            }
+            Ok(numbers)
+        };
+        list.iter().map(point).collect()
     }
 
     /// A sum of money, read from its digits and never through a float; `None` where the key is missing.

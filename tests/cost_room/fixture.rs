@@ -2,7 +2,7 @@
 
 use beadtally::cost::{CostError, Ledger, Run, ledger};
 use beadtally::motion::Speeds;
-use beadtally::pose::{Bed, BuildSpace};
+use beadtally::pose::BuildSpace;
 use beadtally::shop::{AttendedWeek, Failures, Machine, Material, Nozzle, NozzleMetal, Rates};
 use iso_currency::Currency;
 use rust_decimal::Decimal;
@@ -94,14 +94,7 @@ fn machine() -> Machine {
         assumed: Vec::new(),
         id: "bench".into(),
         what: "invented".into(),
-        space: BuildSpace {
-            bed: Bed::Rectangle {
-                x_mm: 200.0,
-                y_mm: 200.0,
-            },
-            height_mm: 200.0,
-            edge_margin_mm: 0.0,
-        },
+        space: BuildSpace::rectangle(200.0, 200.0, 200.0),
         speeds: Speeds {
             outer_mm_s: 50.0,
             inner_mm_s: 50.0,

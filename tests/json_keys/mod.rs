@@ -86,7 +86,7 @@ object!(Machine { machine: String, fits: bool, poses: Vec<FitPose> } null { piec
 object!(Sides { left: f64, right: f64, front: f64, back: f64 } null {});
 object!(FitPose {
     rotation: [[f64; 3]; 3], size_mm: [f64; 3], margin_mm: f64, turn_deg: f64, turns_deg: Vec<[f64; 2]>, tilt_deg: f64,
-    down: String, best_turn_deg: f64, best_margin_mm: f64, sides_mm: Sides, above_mm: f64,
+    down: String, best_turn_deg: f64, best_margin_mm: f64, sides_mm: Sides, above_mm: f64, at_mm: [f64; 2], turns_open_deg: f64,
 } null {});
 
 object!(ByRole { outer: f64, inner: f64, fill: f64, open: f64, sliver: f64, support: f64 } null {});

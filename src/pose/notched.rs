@@ -1,0 +1,358 @@
+//! Which turns fit an area that is not convex, on the part's true outline.
+//!
+//! At one turn the places that are free are what the convex hull of the area allows, less what the obstacles sweep out
+//! against the outline turned about (a difference in the sense of Minkowski); the room is the radius of the widest circle in
+//! it. Turned by an angle `w` about the middle of the smallest circle around it, no point of the part moves by more than its
+//! radius times `w`, and neither does the room change by more. So a range of turns fits where the room at its middle is at
+//! least radius times half its width, and does not where even an area larger by that has no place free; else it is halved.
+//!
+//! Two bounds settle most turns first, both exact: what misses the hull of the area misses, and what fits a convex part of the
+//! area fits (`turning`).
+
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+use nalgebra::{Point2, Vector2};
+
+use super::reach::Reach;
+use super::turn::unit;
+use super::turning::{Sight, Turning, degrees};
+use super::usable::Notched;
+use crate::plane::Region;
+
+/// An outline may overlap an obstacle by this and still fit, mm: the polygon grid rounds at a tenth of it.
+const KNIFE_MM: f64 = 0.0005;
+/// Outlines are thinned to this, mm; where that moves anything, the room is less by it.
+const THIN_MM: f64 = 0.002;
+/// A range over which the part moves by less than this is not divided further, mm.
+const LEAST_MOVE_MM: f64 = 0.001;
+/// Turns at which free places are worked out, at most, for the ranges and for the best turn.
+const MOST_FOR_RANGES: usize = 400;
+const MOST_FOR_BEST: usize = 40;
+/// The best room is looked for to this, mm.
+const BEST_MM: f64 = 0.01;
+
+/// A part's true outline in an area that is not convex.
+pub(super) struct TrueTurning<'a> {
+    hull: Turning<'a>,
+    parts: Vec<Turning<'a>>,
+    notched: &'a Notched,
+    /// Rings about the centre of the smallest circle around them.
+    outline: Vec<Vec<[f64; 2]>>,
+    reach: &'a Reach,
+    thinned_mm: f64,
+}
+
+/// Where the outline has the most room at a turn.
+#[derive(Debug, Clone)]
+pub(super) struct Placed {
+    /// The turn, radians.
+    pub turn: f64,
+    /// Where the centre of the part then is, mm.
+    pub at: Vector2<f64>,
+    pub room_mm: f64,
+    /// Ways left, right, to the front and back, mm.
+    pub sides_mm: [f64; 4],
+}
+
+/// The turns that fit, and those that could not be settled.
+pub(super) struct Ranges {
+    pub fitting: Vec<(f64, f64)>,
+    /// Sum of the ranges left open, radians; they count as not fitting.
+    pub open: f64,
+}
+
+impl<'a> TrueTurning<'a> {
+    /// From the area, the part's reaches and its outline in the same coordinates.
+    pub fn new(
+        notched: &'a Notched,
+        reaches: &'a [Option<Reach>],
+        outline: &Region,
+    ) -> Option<Self> {
+        let reach = reaches.first()?.as_ref()?;
+        let thinned = outline.thinned_to(THIN_MM);
+        let moved = (thinned.area_mm2() - outline.area_mm2()).abs() > KNIFE_MM * KNIFE_MM;
+        let about = |p: [f64; 2]| [p[0] - reach.centre.x, p[1] - reach.centre.y];
+        Some(Self {
+            hull: Turning::new(&notched.walls, reaches)?,
+            parts: notched
+                .parts
+                .iter()
+                .filter_map(|walls| Turning::new(walls, reaches))
+                .collect(),
+            notched,
+            outline: thinned
+                .rings()
+                .map(|ring| ring.into_iter().map(about).collect())
+                .collect(),
+            reach,
+            thinned_mm: if moved { THIN_MM } else { 0.0 },
+        })
+    }
+
+    /// The free places at a turn in an area larger by `grown_mm` on every side.
+    fn free(&self, turn: f64, grown_mm: f64) -> Region {
+        let (cosine, sine) = unit(degrees(turn));
+        let grown_mm = grown_mm + KNIFE_MM;
+        let allowed = self.hull.places((cosine, sine), grown_mm);
+        if allowed.is_empty() {
+            return allowed;
+        }
+        let turned = |p: &[f64; 2]| [cosine * p[0] - sine * p[1], sine * p[0] + cosine * p[1]];
+        let shape: Vec<Vec<[f64; 2]>> = self
+            .outline
+            .iter()
+            .map(|ring| ring.iter().map(turned).collect())
+            .collect();
+        let obstacles = self.notched.obstacles.offset_unthinned(-grown_mm);
+        allowed.clear_of(&obstacles, &shape)
+    }
+
+    /// The most room at a turn; `None` where no place is free.
+    pub fn at(&self, turn: f64) -> Option<Placed> {
+        let free = self.free(turn, 0.0);
+        let (at, widest_mm) = free.widest_place()?;
+        Some(Placed {
+            turn,
+            at: Vector2::new(at[0], at[1]),
+            room_mm: (widest_mm - KNIFE_MM - self.thinned_mm).max(0.0),
+            sides_mm: free.ways_out_mm(at),
+        })
+    }
+
+    /// The most room at a turn, from a convex part of the area where that is known to hold it best.
+    pub fn place(&self, turn: f64) -> Option<Placed> {
+        let by_parts = self
+            .parts
+            .iter()
+            .filter_map(|part| part.at_deg(degrees(turn)))
+            .filter(|sight| sight.room_mm >= -self.hull.tolerance_mm())
+            .max_by(|a, b| a.room_mm.total_cmp(&b.room_mm));
+        let found = self.at(turn);
+        match (found, by_parts) {
+            (Some(found), Some(sight)) if sight.room_mm > found.room_mm => Some(Placed {
+                at: sight.at,
+                room_mm: sight.room_mm.max(0.0),
+                turn,
+                sides_mm: self.free(turn, 0.0).ways_out_mm([sight.at.x, sight.at.y]),
+            }),
+            (None, Some(sight)) => Some(Placed {
+                at: sight.at,
+                room_mm: sight.room_mm.max(0.0),
+                turn,
+                sides_mm: [0.0; 4],
+            }),
+            (found, _) => found,
+        }
+    }
+
+    /// The ranges of turns that fit, radians in 0..=tau.
+    pub fn fitting(&self) -> Ranges {
+        let mut found: Vec<(f64, f64)> = self.parts.iter().flat_map(Turning::fitting).collect();
+        found = united(found);
+        let possible = self.hull.fitting();
+        let mut open = 0.0;
+        let mut left = MOST_FOR_RANGES;
+        for range in without(&possible, &found) {
+            let (fits, unsettled) = self.settle(range, &mut left);
+            found.extend(fits);
+            open += unsettled;
+        }
+        let mut found = united(found);
+        if found.is_empty() {
+            found.extend(self.knife_edges(&possible).map(|turn| (turn, turn)));
+        }
+        Ranges {
+            fitting: found,
+            open,
+        }
+    }
+
+    fn settle(&self, range: (f64, f64), left: &mut usize) -> (Vec<(f64, f64)>, f64) {
+        let radius = self.reach.radius_mm;
+        let mut fits = Vec::new();
+        let mut unsettled = 0.0;
+        // Quarter turns are looked at themselves.
+        let mut open = vec![range];
+        for quarter in 1..4 {
+            let turn = f64::from(quarter) * FRAC_PI_2;
+            if let Some(&(from, to)) = open.last().filter(|(from, to)| *from < turn && turn < *to) {
+                open.pop();
+                open.extend([(from, turn), (turn, to)]);
+            }
+        }
+        for end in open.iter().flat_map(|(from, to)| [*from, *to]) {
+            if *left > 0 && self.at(end).is_some() {
+                fits.push((end, end));
+            }
+            *left = left.saturating_sub(1);
+        }
+        // Widest first, so that what the limit leaves open is narrow.
+        let mut queue = std::collections::VecDeque::from(open);
+        while let Some((from, to)) = queue.pop_front() {
+            let half = (to - from) / 2.0;
+            let moved_mm = radius * half;
+            if *left == 0 {
+                unsettled += to - from;
+                continue;
+            }
+            *left -= 1;
+            let middle = f64::midpoint(from, to);
+            let placed = self.at(middle);
+            match &placed {
+                Some(placed) if placed.room_mm >= moved_mm || moved_mm <= LEAST_MOVE_MM => {
+                    fits.push((from, to));
+                    continue;
+                }
+                None if moved_mm <= LEAST_MOVE_MM || self.free(middle, moved_mm).is_empty() => {
+                    continue;
+                }
+                _ => {}
+            }
+            if let Some(placed) = &placed {
+                let sure = placed.room_mm / radius;
+                fits.push((middle - sure, middle + sure));
+                queue.extend([(from, middle - sure), (middle + sure, to)]);
+            } else {
+                queue.extend([(from, middle), (middle, to)]);
+            }
+        }
+        (fits, unsettled)
+    }
+
+    /// Turns that lay one of the outline's longest sides along a side of an obstacle or of the area, and fit.
+    fn knife_edges<'s>(&'s self, possible: &'s [(f64, f64)]) -> impl Iterator<Item = f64> + 's {
+        let sides = longest_sides(&self.outline, 8);
+        let rings: Vec<_> = self.notched.obstacles.rings().collect();
+        let mut turns: Vec<f64> = longest_sides(&rings, 8)
+            .iter()
+            .flat_map(|edge| {
+                sides.iter().flat_map(move |side| {
+                    let turn = edge.y.atan2(edge.x) - side.y.atan2(side.x);
+                    [turn.rem_euclid(TAU), (turn + TAU / 2.0).rem_euclid(TAU)]
+                })
+            })
+            .chain([0.0, 1.0, 2.0, 3.0].map(|quarter| quarter * FRAC_PI_2))
+            .filter(|turn| possible.iter().any(|(from, to)| from <= turn && turn <= to))
+            .collect();
+        turns.sort_by(f64::total_cmp);
+        turns.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+        turns.truncate(64);
+        turns.into_iter().filter(|turn| self.at(*turn).is_some())
+    }
+
+    /// The turn with the most room among those that fit; with it, by how much another might have more, mm.
+    pub fn roomiest(&self, fitting: &[(f64, f64)]) -> Option<Placed> {
+        let bound = self.hull.roomiest()?.room_mm;
+        let mut starts: Vec<f64> = self
+            .parts
+            .iter()
+            .take(4)
+            .filter_map(|part| part.roomiest())
+            .map(|sight| sight.turn)
+            .collect();
+        starts.extend([0.0, 1.0, 2.0, 3.0].map(|quarter| quarter * FRAC_PI_2));
+        starts.extend(self.hull.roomiest().map(|sight| sight.turn));
+        let mut seen: Vec<(f64, f64)> = Vec::new();
+        let mut best: Option<Placed> = None;
+        let look = |turn: f64, best: &mut Option<Placed>| -> f64 {
+            let placed = self.place(turn);
+            let room_mm = placed.as_ref().map_or(0.0, |placed| placed.room_mm);
+            if placed.is_some()
+                && best
+                    .as_ref()
+                    .is_none_or(|held| room_mm > held.room_mm + 1e-6)
+            {
+                *best = placed;
+            }
+            room_mm
+        };
+        let within = |turn: &f64| fitting.iter().any(|(from, to)| from <= turn && turn <= to);
+        for turn in starts.into_iter().filter(within) {
+            let room_mm = look(turn, &mut best);
+            seen.push((turn, room_mm));
+        }
+        let mut spans: Vec<(f64, f64, f64)> = Vec::new();
+        let upper = |from: (f64, f64), to: (f64, f64)| {
+            let by_move = (from.1 + to.1 + self.reach.radius_mm * (to.0 - from.0)) / 2.0;
+            (by_move.min(bound), from.0, to.0)
+        };
+        for &(from, to) in fitting {
+            let mut ends: Vec<(f64, f64)> = seen
+                .iter()
+                .copied()
+                .filter(|s| from < s.0 && s.0 < to)
+                .collect();
+            ends.extend([from, to].map(|turn| (turn, look(turn, &mut best))));
+            ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+            seen.extend(&ends);
+            spans.extend(ends.windows(2).map(|pair| upper(pair[0], pair[1])));
+        }
+        for _ in 0..MOST_FOR_BEST {
+            let most = best.as_ref().map_or(0.0, |held| held.room_mm);
+            let widest = (0..spans.len()).max_by(|&a, &b| spans[a].0.total_cmp(&spans[b].0));
+            let Some(at) = widest.filter(|&at| spans[at].0 > most + BEST_MM) else {
+                break;
+            };
+            let (_, from, to) = spans.swap_remove(at);
+            let room_at = |turn: f64| seen.iter().find(|s| s.0 == turn).map_or(0.0, |s| s.1);
+            let (a, b) = ((from, room_at(from)), (to, room_at(to)));
+            let middle = f64::midpoint(from, to);
+            let c = (middle, look(middle, &mut best));
+            seen.push(c);
+            spans.extend([upper(a, c), upper(c, b)]);
+        }
+        best
+    }
+
+    /// The turn that lacks the least in the roomiest convex parts of the area.
+    pub fn nearest_miss(&self) -> Option<Sight> {
+        let sights = self.parts.iter().filter_map(Turning::roomiest);
+        sights.max_by(|a, b| a.room_mm.total_cmp(&b.room_mm))
+    }
+}
+
+/// The longest sides of rings, as steps.
+fn longest_sides(rings: &[Vec<[f64; 2]>], most: usize) -> Vec<Vector2<f64>> {
+    let mut sides: Vec<Vector2<f64>> = rings
+        .iter()
+        .flat_map(|ring| {
+            let next = ring.iter().skip(1).chain(ring.first());
+            let step = |(a, b): (&[f64; 2], &[f64; 2])| Point2::from(*b) - Point2::from(*a);
+            ring.iter().zip(next).map(step).collect::<Vec<_>>()
+        })
+        .collect();
+    sides.sort_by(|a, b| b.norm_squared().total_cmp(&a.norm_squared()));
+    sides.truncate(most);
+    sides
+}
+
+/// Ranges in order, joined where they touch.
+fn united(mut ranges: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    ranges.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut joined = Vec::new();
+    for range in ranges {
+        super::turning::join(&mut joined, range);
+    }
+    joined
+}
+
+/// What ranges have beyond others, both in order.
+fn without(ranges: &[(f64, f64)], others: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut left = Vec::new();
+    for &(from, to) in ranges {
+        let mut at = from;
+        for &(start, end) in others {
+            if end < at || start > to {
+                continue;
+            }
+            if start > at {
+                left.push((at, start));
+            }
+            at = at.max(end);
+        }
+        if at < to {
+            left.push((at, to));
+        }
+    }
+    left
+}
