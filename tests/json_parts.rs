@@ -7,7 +7,7 @@ mod json_keys;
 
 use beadtally::mesh::{Finding, FindingKind};
 use beadtally::pose::{Down, Footprints, fit_machine};
-use beadtally::quote::{bad_part_json, fit_json, measure_json};
+use beadtally::quote::{FitRow, bad_part_json, fit_json, measure_json};
 use beadtally::shop::demonstration;
 use json_keys::{BadPart, Fit, Measured, keys, parsed, part};
 
@@ -95,13 +95,18 @@ fn a_fit_has_every_machine_and_proper_rotations() {
     let fits: Vec<_> = shop
         .machines
         .iter()
-        .map(|machine| (machine.id.clone(), fit_machine(&footprints, &machine.space)))
+        .map(|machine| FitRow {
+            machine: machine.id.clone(),
+            space: machine.space.clone(),
+            fit: fit_machine(&footprints, &machine.space),
+        })
         .collect();
     let told: Fit = parsed(&fit_json("cleat_block.stl", &fits));
     assert_eq!((told.format, told.part.as_str()), (1, "cleat_block.stl"));
     assert_eq!(told.machines.len(), shop.machines.len());
-    for (machine, (id, fit)) in told.machines.iter().zip(&fits) {
-        assert_eq!((&machine.machine, machine.fits), (id, fit.fits));
+    for (machine, row) in told.machines.iter().zip(&fits) {
+        let fit = &row.fit;
+        assert_eq!((&machine.machine, machine.fits), (&row.machine, fit.fits));
         assert_eq!(machine.poses.len(), fit.poses.len());
         assert_eq!(machine.why_not.is_none(), machine.fits);
         assert_eq!((machine.pieces_if_cut, machine.fits), (None, true));
@@ -147,7 +152,12 @@ fn a_machine_that_is_too_small_says_why_not_and_how_many_pieces() {
     let (part, mut shop) = (part(), demonstration());
     shop.machines[0].space.height_mm = 5.0;
     let fit = fit_machine(&Footprints::of(&part.mesh), &shop.machines[0].space);
-    let told: Fit = parsed(&fit_json("a", &[("slow".to_owned(), fit.clone())]));
+    let row = FitRow {
+        machine: "slow".to_owned(),
+        space: shop.machines[0].space.clone(),
+        fit: fit.clone(),
+    };
+    let told: Fit = parsed(&fit_json("a", &[row]));
     let machine = &told.machines[0];
     assert!(!machine.fits && machine.poses.is_empty());
     assert_eq!(machine.pieces_if_cut, fit.pieces_if_cut);

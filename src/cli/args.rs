@@ -101,11 +101,21 @@ pub struct ShopFile {
 
 /// Arguments of `fit`.
 #[derive(Debug, Args)]
+#[command(allow_negative_numbers = true)]
 pub struct FitArgs {
     #[command(flatten)]
     pub files: PartArgs,
     #[command(flatten)]
     pub shop: ShopFile,
+    /// Only this machine, with every clearance and every turn that fits
+    #[arg(long, value_name = "ID")]
+    pub machine: Option<String>,
+    /// Only the pose with this down: an axis, -z (as drawn), z, -x, x, -y or y, or a direction x,y,z
+    #[arg(long, value_name = "AXIS", allow_hyphen_values = true)]
+    pub down: Option<String>,
+    /// Draw the bed of the first machine that holds the part, from above, with the part and the room around it; one part only
+    #[arg(long, value_name = "FILE.svg|png")]
+    pub picture: Option<PathBuf>,
 }
 
 /// How parts are to be laid, and what the job asks for.

@@ -5,6 +5,7 @@ mod args;
 mod bench;
 mod bench_args;
 mod estimate;
+mod fit;
 mod history;
 mod job;
 mod jobs;
@@ -60,7 +61,7 @@ pub fn main() -> ExitCode {
     };
     let outcome = match cli.command {
         Command::Measure(args) => run::measure(&args),
-        Command::Fit(args) => run::fit(&args),
+        Command::Fit(args) => fit::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
         Command::Jobs(args) => jobs::jobs(&args),

@@ -6,7 +6,7 @@ use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
 use jiff::Zoned;
 use rayon::prelude::*;
 
-use super::args::{FitArgs, JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
+use super::args::{JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
 use super::history::History;
 use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
@@ -15,7 +15,6 @@ use super::{BAD, Failure, NO, Outcome, job, shop};
 use crate::estimate::{Ask, Estimate, EstimateError, estimate as estimate_part, narrowest_wall_mm};
 use crate::health::examine;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
-use crate::pose::{Footprints, MachineFit, fit_machine};
 use crate::quote::{self, ListEntry, Subject, TriageRow};
 use crate::shop::Shop;
 
@@ -80,7 +79,7 @@ pub(super) fn json_lines<T>(
     .collect()
 }
 
-fn list_entries<'a, T, U>(
+pub(super) fn list_entries<'a, T, U>(
     answered: &'a Answered<T>,
     entry: impl Fn(&'a T) -> U,
 ) -> Vec<ListEntry<'a, U>> {
@@ -146,7 +145,12 @@ fn write_report(path: &Path, parts: &[(&str, &InspectedMesh)]) -> Result<(), Fai
 
 /// Writes a file that was asked for beside the answer.
 pub(super) fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    std::fs::write(path, text).map_err(|e| {
+    write_bytes(path, text.as_bytes())
+}
+
+/// As [`write`], any bytes.
+pub(super) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    std::fs::write(path, bytes).map_err(|e| {
         Failure::of(format!(
             "{}: {}; give a path that can be written",
             name(path),
@@ -158,49 +162,6 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), Failure> {
 /// The exit code from that of bad files and whether some answer is no.
 pub(super) fn exit_code(bad: u8, no: bool) -> u8 {
     bad.max(if no { NO } else { 0 })
-}
-
-/// Runs `fit`.
-pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
-    let shop = shop::open(&args.shop)?;
-    let reading = Reading::of(&args.files, &shop);
-    let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
-        refuse_doubtful_unit(&mesh, &reading)?;
-        let fits = fit_all(&mesh, &shop);
-        Ok((mesh, fits))
-    });
-    let (errors, bad) = errors(&answered);
-    let nowhere = answered.iter().any(|(_, r)| {
-        r.as_ref()
-            .is_ok_and(|(_, fits)| fits.iter().all(|(_, f)| !f.fits))
-    });
-    let out = if args.files.json {
-        json_lines(&answered, |part, (_, fits)| Ok(quote::fit_json(part, fits)))?
-    } else {
-        match &answered[..] {
-            [(part, Ok((mesh, fits)))] => quote::fit_text(part, mesh, fits),
-            [(_, Err(_))] => String::new(),
-            _ => quote::fit_list_text(&list_entries(&answered, |(_, fits)| fits.as_slice())),
-        }
-    };
-    Ok(Outcome {
-        out,
-        errors,
-        exit: exit_code(bad, nowhere),
-    })
-}
-
-fn fit_all(mesh: &InspectedMesh, shop: &Shop) -> Vec<(String, MachineFit)> {
-    let footprints = Footprints::of(&mesh.mesh);
-    shop.machines
-        .iter()
-        .map(|m| {
-            (
-                m.id.clone(),
-                fit_machine(&footprints, &m.space.with_room_for(shop.process.brim_mm)),
-            )
-        })
-        .collect()
 }
 
 /// A part that was estimated.

@@ -120,6 +120,20 @@ impl Region {
         Some((from_grid(low), from_grid(high)))
     }
 
+    /// The same moved, mm; to the grid's tenth of a thousandth.
+    pub fn moved(&self, by_mm: [f64; 2]) -> Region {
+        let by = to_grid(by_mm);
+        let ring = |ring: &Path64| {
+            ring.iter()
+                .map(|p| Point64::new(p.x + by.x, p.y + by.y))
+                .collect()
+        };
+        Region {
+            rings: self.rings.iter().map(ring).collect(),
+            thin_mm: self.thin_mm,
+        }
+    }
+
     /// Its outer outlines with all holes filled.
     pub fn without_holes(&self) -> Region {
         let rings = self.rings.iter().filter(|ring| ring_area(ring) > 0.0);

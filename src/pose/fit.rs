@@ -12,9 +12,9 @@ use super::{BuildSpace, Down, Footprints, Miss, Pose, Rest};
 /// How a part fits one machine.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MachineFit {
-    /// Whether any of the six axis-down poses fits.
+    /// Whether any of the poses asked for fits.
     pub fits: bool,
-    /// The poses that fit, in the order of [`Down::ALL`].
+    /// The poses that fit, the axis-down ones in the order of [`Down::ALL`].
     pub poses: Vec<PoseFit>,
     /// Where none fits: the pose and turn that lack the least.
     pub nearest_miss: Option<Miss>,
@@ -79,10 +79,19 @@ impl MachineFit {
 
 /// Fits the six axis-down poses into a machine's build space.
 pub fn fit_machine(footprints: &Footprints, space: &BuildSpace) -> MachineFit {
-    // The six are independent; they are gathered in order, so threads change nothing.
-    let answers: Vec<_> = Down::ALL
+    fit_rests(footprints, &Down::ALL.map(Rest::Axis), space)
+}
+
+/// Fits one pose into a machine's build space.
+pub fn fit_rest(footprints: &Footprints, rest: Rest, space: &BuildSpace) -> MachineFit {
+    fit_rests(footprints, &[rest], space)
+}
+
+fn fit_rests(footprints: &Footprints, rests: &[Rest], space: &BuildSpace) -> MachineFit {
+    // The poses are independent; they are gathered in order, so threads change nothing.
+    let answers: Vec<_> = rests
         .par_iter()
-        .map(|&down| footprints.pose_fit(down, space))
+        .map(|&rest| footprints.pose_fit(rest, space))
         .collect();
     let (mut poses, mut misses) = (Vec::new(), Vec::new());
     for answer in answers {

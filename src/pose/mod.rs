@@ -33,7 +33,7 @@ mod usable;
 pub use check::{PolygonFault, SpaceFault};
 pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use down::{Down, DownError};
-pub use fit::{MachineFit, PoseFit, fit_machine};
+pub use fit::{MachineFit, PoseFit, fit_machine, fit_rest};
 pub use footprint::Footprints;
 pub use miss::{Miss, turn_in_words};
 pub use outline::outline;

@@ -1,5 +1,8 @@
 //! The room a machine offers.
 
+use super::usable::{outline_of, region_left, ring_region};
+use crate::plane::Region;
+
 /// The shape of a bed, mm. Places on it are told in its own coordinates, seen from above: those of a rectangle begin at
 /// its front left corner, those of a circle at its middle, those of a polygon where its corners say.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,6 +96,22 @@ impl BuildSpace {
             brim_mm,
             ..self.clone()
         }
+    }
+
+    /// The bed itself, in its own coordinates; a round one as a polygon inscribed to 0.004 mm.
+    pub fn bed_region(&self) -> Region {
+        ring_region(&outline_of(&self.bed))
+    }
+
+    /// Where a part of some height, mm, may stand: the bed less edge margin, keep-outs, what the nozzle does not reach, room for
+    /// the brim, and what steps take that the part reaches above.
+    pub fn usable_region(&self, height_mm: f64) -> Region {
+        let left = region_left(self).offset_round(-self.brim_mm);
+        let steps = self.narrower_above.iter();
+        let reached = steps.filter(|step| step.from_mm < height_mm);
+        reached.fold(left, |left, step| {
+            left.and(&self.bed_region().offset_round(-step.inset_mm))
+        })
     }
 
     /// The same with an edge margin, mm.

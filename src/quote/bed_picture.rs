@@ -1,5 +1,7 @@
 //! The bed from above: what of it can be used, what lies on it, and how much room is left.
 
+use std::path::Path;
+
 use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
@@ -55,11 +57,43 @@ pub(crate) fn bed_svg(picture: &BedPicture<'_>) -> Result<String, String> {
     Ok(svg)
 }
 
+/// What a picture is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PictureKind {
+    /// A drawing, with its letters as text.
+    Svg,
+    /// Points.
+    Png,
+}
+
+impl PictureKind {
+    /// By a file's ending; none for any other.
+    pub fn of(path: &Path) -> Option<Self> {
+        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "svg" => Some(Self::Svg),
+            "png" => Some(Self::Png),
+            _ => None,
+        }
+    }
+
+    /// The bytes of a file of this kind.
+    ///
+    /// # Errors
+    /// What the drawing library says where it can't read or draw the document.
+    pub fn file_of(self, svg: String) -> Result<Vec<u8>, String> {
+        match self {
+            Self::Svg => Ok(svg.into_bytes()),
+            Self::Png => png_of(&svg),
+        }
+    }
+}
+
 /// An SVG document as a PNG file, its letters drawn in a font that comes along, so that they look alike everywhere.
 ///
 /// # Errors
 /// What the drawing library says where it can't read or draw the document.
-pub(crate) fn png_of(svg: &str) -> Result<Vec<u8>, String> {
+fn png_of(svg: &str) -> Result<Vec<u8>, String> {
     let mut options = resvg::usvg::Options::default();
     let fonts = options.fontdb_mut();
     fonts.load_font_data(dejavu::sans::regular().to_vec());

@@ -17,6 +17,7 @@ pub use self::book::{
 };
 use self::estimate::{EstimateObject, LayersObject, QuoteObject};
 use self::poses::{PosesObject, WithPoses};
+use super::fit::FitRow;
 use crate::cost::Ledger;
 use crate::estimate::{Estimate, LeadTime, PartOption, PoseTable};
 use crate::mesh::{Finding, InspectedMesh};
@@ -67,10 +68,10 @@ pub fn estimate_poses_json(
 }
 
 /// How a part fits each of the machines, named by their ids.
-pub fn fit_json(part: &str, fits: &[(String, MachineFit)]) -> String {
+pub fn fit_json(part: &str, fits: &[FitRow]) -> String {
     let machines = fits
         .iter()
-        .map(|(id, fit)| MachineObject::of(id, fit))
+        .map(|row| MachineObject::of(&row.machine, &row.fit))
         .collect();
     line(&FitObject {
         format: FORMAT,

@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
+use super::fit::FitRow;
 use super::gravity::worst;
 use super::triage::TriageRow;
 use super::words::{WIDTH, by, capitalised, hours_column, inches, own_name, wrap};
 use crate::mesh::InspectedMesh;
-use crate::pose::MachineFit;
 
 /// Columns for a part's name.
 const NAME: usize = 18;
@@ -161,7 +161,7 @@ pub fn measure_list_text(entries: &[ListEntry<'_, &InspectedMesh>]) -> String {
 }
 
 /// The list of fits: which machines hold each part.
-pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> String {
+pub fn fit_list_text(entries: &[ListEntry<'_, &[FitRow]>]) -> String {
     let mut text = String::new();
     line!(
         text,
@@ -173,8 +173,9 @@ pub fn fit_list_text(entries: &[ListEntry<'_, &[(String, MachineFit)]>]) -> Stri
             Ok(fits) => {
                 let holding: Vec<String> = fits
                     .iter()
-                    .filter_map(|(machine, fit)| {
-                        let pose = fit.poses.first()?;
+                    .filter_map(|row| {
+                        let pose = row.fit.poses.first()?;
+                        let machine = &row.machine;
                         Some(format!(
                             "{machine} ({:.0} deg, {:.1} mm)",
                             pose.turn_deg, pose.margin_mm

@@ -12,6 +12,7 @@ mod answer;
 mod bed_picture;
 mod book;
 mod csv;
+mod fit;
 mod gravity;
 mod json;
 mod layers;
@@ -28,10 +29,12 @@ mod what_if;
 mod why;
 mod words;
 
+pub use self::bed_picture::PictureKind;
 pub use self::book::{
     after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
+pub use self::fit::{FitRow, fit_svg, fit_text};
 pub use self::json::{
     FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json,
     estimate_poses_json, fit_json, floor_json, jobs_json, lessons_json, measure_json, met_json,
@@ -43,7 +46,7 @@ pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
 pub use self::page::measure_page;
 pub use self::poses::poses_text;
 pub use self::subject::Subject;
-pub use self::text::{estimate_text, fit_text, measure_text, quote_text};
+pub use self::text::{estimate_text, measure_text, quote_text};
 pub use self::triage::{TriageRow, Verdict};
 pub use self::what_if::{what_if_json, what_if_text};
 pub use self::why::why_text;

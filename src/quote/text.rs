@@ -7,13 +7,12 @@ use super::gravity::worst;
 use super::options::options_table;
 use super::subject::Subject;
 use super::words::{
-    WIDTH, by, capitalised, cubic, duration, from_to, hang, money, pieces, pose_sentence, size,
+    WIDTH, capitalised, cubic, duration, from_to, hang, money, pieces, pose_sentence, size,
     size_inch, wrap,
 };
 use crate::cost::Ledger;
 use crate::estimate::{Ask, Band, LeadTime, Made, PartOption, what_would_help};
 use crate::mesh::{Finding, Grade, InspectedMesh, Unit};
-use crate::pose::MachineFit;
 use crate::shop::{MeasuredRow, no_row};
 
 /// What the demonstration shop's outputs say.
@@ -86,61 +85,6 @@ fn findings(text: &mut String, findings: &[Finding], indent: &str) {
         let state = if finding.mended { "mended" } else { "found" };
         let sentence = format!("{indent}{state:<10} {}", finding.detail);
         line!(text, "{}", hang(&sentence, indent.len() + 11));
-    }
-}
-
-/// Which machines hold a part, and turned how.
-pub fn fit_text(part: &str, mesh: &InspectedMesh, fits: &[(String, MachineFit)]) -> String {
-    let mut text = String::new();
-    let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
-    let holding = fits.iter().filter(|(_, f)| f.fits).count();
-    line!(text, "{part}: {} ({})", size(size_mm), size_inch(size_mm));
-    line!(text, "{holding} of {} machines hold it.", fits.len());
-    line!(text, "");
-    line!(
-        text,
-        "  {:<10} {:<22} {:>8} {:>9} {:>21}  most room at",
-        "machine",
-        "pose",
-        "turn",
-        "to spare",
-        "size on the bed mm"
-    );
-    for (machine, fit) in fits {
-        for pose in &fit.poses {
-            line!(
-                text,
-                "  {machine:<10} {:<22} {:>4.1} deg {:>6.1} mm {:>21}  {:.1} deg, {:.1} mm",
-                pose.down.in_words(),
-                signed_turn(pose.turn_deg),
-                pose.margin_mm,
-                by(pose.size_mm, 1),
-                signed_turn(pose.best_turn_deg),
-                pose.best_margin_mm
-            );
-        }
-        if let Some(miss) = &fit.nearest_miss {
-            let pieces = fit.pieces_if_cut.map_or(String::new(), |n| {
-                format!("; its box would go in {n} pieces")
-            });
-            line!(
-                text,
-                "{}",
-                hang(
-                    &format!("  {machine:<10} does not fit: {}{pieces}", miss.words),
-                    13
-                )
-            );
-        }
-    }
-    text
-}
-
-fn signed_turn(turn_deg: f64) -> f64 {
-    if turn_deg > 180.0 {
-        turn_deg - 360.0
-    } else {
-        turn_deg
     }
 }
 

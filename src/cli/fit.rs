@@ -1,0 +1,126 @@
+//! The `fit` command: which machines hold a part, turned how, and a picture of it.
+
+use std::path::Path;
+
+use super::args::FitArgs;
+use super::parts::{Reading, files, name, refuse_doubtful_unit};
+use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries, write_bytes};
+use super::{Failure, Outcome, shop};
+use crate::mesh::InspectedMesh;
+use crate::pose::{Footprints, MachineFit, Rest, fit_machine, fit_rest};
+use crate::quote::{self, FitRow, PictureKind};
+use crate::shop::{Machine, Shop};
+
+/// Runs `fit`.
+pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
+    let shop = shop::open(&args.shop)?;
+    let machines = machines(&shop, args.machine.as_deref())?;
+    let down = args.down.as_deref().map(str::parse::<Rest>).transpose();
+    let down = down.map_err(|e| Failure::of(format!("--down: {e}")))?;
+    let kind = args.picture.as_deref().map(picture_kind).transpose()?;
+    let reading = Reading::of(&args.files, &shop);
+    let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
+        refuse_doubtful_unit(&mesh, &reading)?;
+        let rows = rows(&mesh, &shop, &machines, down);
+        Ok((mesh, rows))
+    });
+    let (errors, bad) = errors(&answered);
+    let nowhere = answered.iter().any(|(_, r)| {
+        r.as_ref()
+            .is_ok_and(|(_, rows)| rows.iter().all(|row| !row.fit.fits))
+    });
+    if let (Some(path), Some(kind)) = (&args.picture, kind) {
+        picture(&answered, path, kind)?;
+    }
+    let out = if args.files.json {
+        json_lines(&answered, |part, (_, rows)| Ok(quote::fit_json(part, rows)))?
+    } else {
+        match &answered[..] {
+            [(part, Ok((mesh, rows)))] => quote::fit_text(part, mesh, rows, args.machine.is_some()),
+            [(_, Err(_))] => String::new(),
+            _ => quote::fit_list_text(&list_entries(&answered, |(_, rows)| rows.as_slice())),
+        }
+    };
+    Ok(Outcome {
+        out,
+        errors,
+        exit: exit_code(bad, nowhere),
+    })
+}
+
+/// The machines in question.
+fn machines<'a>(shop: &'a Shop, wanted: Option<&str>) -> Result<Vec<&'a Machine>, Failure> {
+    let Some(id) = wanted else {
+        return Ok(shop.machines.iter().collect());
+    };
+    let found = shop.machine(id).ok_or_else(|| {
+        let known: Vec<&str> = shop.machines.iter().map(|m| m.id.as_str()).collect();
+        Failure::of(format!(
+            "--machine: the shop has no machine \"{id}\"; it has {}",
+            known.join(", ")
+        ))
+    })?;
+    Ok(vec![found])
+}
+
+fn rows(
+    mesh: &InspectedMesh,
+    shop: &Shop,
+    machines: &[&Machine],
+    down: Option<Rest>,
+) -> Vec<FitRow> {
+    let footprints = Footprints::of(&mesh.mesh);
+    machines
+        .iter()
+        .map(|machine| {
+            let space = machine.space.with_room_for(shop.process.brim_mm);
+            let fit: MachineFit = match down {
+                Some(rest) => fit_rest(&footprints, rest, &space),
+                None => fit_machine(&footprints, &space),
+            };
+            FitRow {
+                machine: machine.id.clone(),
+                space,
+                fit,
+            }
+        })
+        .collect()
+}
+
+fn picture_kind(path: &Path) -> Result<PictureKind, Failure> {
+    PictureKind::of(path).ok_or_else(|| {
+        Failure::of(format!(
+            "--picture {}: a picture is an .svg or a .png file; give a name that ends so",
+            name(path)
+        ))
+    })
+}
+
+/// Draws the first machine that holds the part.
+fn picture(
+    answered: &Answered<(InspectedMesh, Vec<FitRow>)>,
+    path: &Path,
+    kind: PictureKind,
+) -> Result<(), Failure> {
+    let [(part, result)] = &answered[..] else {
+        return Err(Failure::of(
+            "--picture: one picture holds one part; give one file",
+        ));
+    };
+    let Ok((mesh, rows)) = result else {
+        return Ok(());
+    };
+    let holding = rows
+        .iter()
+        .find_map(|row| Some((row, row.fit.poses.first()?)));
+    let Some((row, pose)) = holding else {
+        return Err(Failure::of(format!(
+            "{}: not drawn, for no machine asked holds {part}",
+            name(path)
+        )));
+    };
+    let drawn = quote::fit_svg(part, mesh, row, pose).and_then(|svg| kind.file_of(svg));
+    let bytes =
+        drawn.map_err(|error| Failure::of(format!("{}: not drawn: {error}", name(path))))?;
+    write_bytes(path, &bytes)
+}

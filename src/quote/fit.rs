@@ -1,0 +1,174 @@
+//! Which machines hold a part, turned how, and with how much to spare.
+
+use std::fmt::Write;
+
+use super::bed_picture::{BedPicture, Measure, bed_svg};
+use super::words::{WIDTH, by, capitalised, hang, own_name, size, size_inch, wrap};
+use crate::mesh::InspectedMesh;
+use crate::pose::{BuildSpace, MachineFit, PoseFit, outline, turn_in_words};
+
+/// A machine's answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitRow {
+    /// The machine's id.
+    pub machine: String,
+    /// The room it offers, with what is kept clear for a brim.
+    pub space: BuildSpace,
+    /// How the part fits it.
+    pub fit: MachineFit,
+}
+
+/// Which machines hold a part, and turned how; with every clearance and every turn where `in_full`.
+pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool) -> String {
+    let mut text = String::new();
+    let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
+    let holding = rows.iter().filter(|row| row.fit.fits).count();
+    line!(text, "{part}: {} ({})", size(size_mm), size_inch(size_mm));
+    line!(text, "{holding} of {} machines hold it.", rows.len());
+    line!(text, "");
+    line!(
+        text,
+        "  {:<10} {:<22} {:>8} {:>9} {:>21}  most room at",
+        "machine",
+        "pose",
+        "turn",
+        "to spare",
+        "size on the bed mm"
+    );
+    for row in rows {
+        for pose in &row.fit.poses {
+            pose_line(&mut text, &row.machine, pose);
+            if in_full {
+                details(&mut text, pose);
+            }
+        }
+        if let Some(miss) = &row.fit.nearest_miss {
+            let pieces = row.fit.pieces_if_cut.map_or(String::new(), |n| {
+                format!("; its box would go in {n} pieces")
+            });
+            line!(
+                text,
+                "{}",
+                hang(
+                    &format!("  {:<10} does not fit: {}{pieces}", row.machine, miss.words),
+                    13
+                )
+            );
+        }
+    }
+    text
+}
+
+fn pose_line(text: &mut String, machine: &str, pose: &PoseFit) {
+    line!(
+        text,
+        "  {machine:<10} {:<22} {:>4.1} deg {:>6.1} mm {:>21}  {:.1} deg, {:.1} mm",
+        pose.down.in_words(),
+        signed_turn(pose.turn_deg),
+        pose.margin_mm,
+        by(pose.size_mm, 1),
+        signed_turn(pose.best_turn_deg),
+        pose.best_margin_mm
+    );
+}
+
+fn details(text: &mut String, pose: &PoseFit) {
+    for sentence in [sides(pose), turns(pose)] {
+        line!(
+            text,
+            "{}",
+            wrap(
+                &format!("             {}.", capitalised(&sentence)),
+                WIDTH,
+                "             "
+            )
+        );
+    }
+}
+
+fn sides(pose: &PoseFit) -> String {
+    let [left, right, front, back] = pose.sides_mm;
+    format!(
+        "to spare: left {left:.1}, right {right:.1}, front {front:.1}, back {back:.1}, above {:.1} mm",
+        pose.above_mm
+    )
+}
+
+fn turns(pose: &PoseFit) -> String {
+    if pose.turns_deg == [(0.0, 360.0)] {
+        return "it fits at every turn".to_owned();
+    }
+    let ranges = pose.turns_deg.iter().map(|(from, to)| {
+        if to - from < 0.005 {
+            format!("{from:.2}")
+        } else {
+            format!("{from:.2} to {to:.2}")
+        }
+    });
+    let ranges: Vec<String> = ranges.collect();
+    let open = if pose.turns_open_deg > 0.0 {
+        format!(
+            "; {:.2} degrees of turns could not be settled",
+            pose.turns_open_deg
+        )
+    } else {
+        String::new()
+    };
+    format!("turns that fit, degrees: {}{open}", ranges.join(", "))
+}
+
+fn signed_turn(turn_deg: f64) -> f64 {
+    if turn_deg > 180.0 {
+        turn_deg - 360.0
+    } else {
+        turn_deg
+    }
+}
+
+/// The bed of a machine from above with a part in a pose that fits, its outline, margins and clearances, as an SVG document.
+///
+/// # Errors
+/// What the plotting library says where it can't draw.
+pub fn fit_svg(
+    part: &str,
+    mesh: &InspectedMesh,
+    row: &FitRow,
+    pose: &PoseFit,
+) -> Result<String, String> {
+    let [x, y] = pose.at_mm;
+    let [width, depth, _] = pose.size_mm;
+    let [left, right, front, back] = pose.sides_mm;
+    let (middle_x, middle_y) = (x + width / 2.0, y + depth / 2.0);
+    let measure = |from_mm, to_mm| Measure { from_mm, to_mm };
+    let measures = vec![
+        measure([x - left, middle_y], [x, middle_y]),
+        measure([x + width, middle_y], [x + width + right, middle_y]),
+        measure([middle_x, y - front], [middle_x, y]),
+        measure([middle_x, y + depth], [middle_x, y + depth + back]),
+    ];
+    let turned = turn_in_words(pose.turn_deg).map_or(String::new(), |turn| format!(", {turn}"));
+    bed_svg(&BedPicture {
+        title: format!(
+            "{} on {}: {}{turned}",
+            own_name(part),
+            row.machine,
+            pose.down.in_words()
+        ),
+        notes: vec![
+            capitalised(&sides(pose)) + ".",
+            capitalised(&turns(pose)) + ".",
+            format!(
+                "The part is {} there. Grey can't be used: edge margin {} mm and what is kept clear.",
+                size(pose.size_mm),
+                row.space.edge_margin_mm
+            ),
+        ],
+        bed: &row.space.bed_region(),
+        usable: &row.space.usable_region(pose.size_mm[2]),
+        parts: vec![(
+            outline(&mesh.mesh, &pose.pose()).moved(pose.at_mm),
+            String::new(),
+        )],
+        measures,
+    })
+}
