@@ -103,7 +103,9 @@ fn random_convex_beds_agree_with_a_plain_search_over_places_and_turns() {
     let mut next = random(2026);
     let (mut fitted, mut missed) = (0, 0);
     for case in 0..60 {
-        let plan = convex_ring(&mut next, 3 + case % 6, [100.0, 70.0 * next() + 10.0]);
+        let deep = 70.0 * next() + 10.0;
+        let across = [90.0 + 60.0 * next(), 80.0 + 60.0 * next()];
+        let plan = convex_ring(&mut next, 3 + case % 6, [100.0, deep]);
         let upper: Vec<[f64; 2]> = plan
             .iter()
             .map(|p| [0.6 * p[0] + 8.0, 0.6 * p[1]])
@@ -114,11 +116,7 @@ fn random_convex_beds_agree_with_a_plain_search_over_places_and_turns() {
         part.vertices_mm.extend(top.vertices_mm);
         part.triangles
             .extend(top.triangles.iter().map(|t| t.map(|v| v + first)));
-        let bed = convex_ring(
-            &mut next,
-            4 + case % 5,
-            [90.0 + 60.0 * next(), 80.0 + 60.0 * next()],
-        );
+        let bed = convex_ring(&mut next, 4 + case % 5, across);
         let mut space = polygon(&bed, 40.0);
         space.edge_margin_mm = 2.0 * next();
         space.brim_mm = if case % 4 == 0 { 1.5 } else { 0.0 };
@@ -239,7 +237,7 @@ fn beds_with_keep_outs_agree_with_a_plain_search_over_places_and_turns() {
     let mut next = random(31);
     let (mut fitted, mut missed) = (0, 0);
     for case in 0..14 {
-        let (a, b) = (50.0 + 40.0 * next(), 40.0 + 40.0 * next());
+        let (a, b) = (55.0 + 60.0 * next(), 45.0 + 55.0 * next());
         let plan = l_shape(a, b, 12.0 + 14.0 * next());
         let part = prism(&plan, 5.0);
         let mut space = BuildSpace::rectangle(85.0 + 25.0 * next(), 80.0 + 20.0 * next(), 10.0);

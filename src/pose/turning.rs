@@ -364,12 +364,12 @@ impl Span {
                 .flatten()
                 .filter_map(within),
         );
-        let (bound_mm, at) = turns
-            .into_iter()
-            .map(|turn| (lower(turn), turn))
-            .fold((f64::NEG_INFINITY, from.turn), |best, next| {
+        let (bound_mm, at) = turns.into_iter().map(|turn| (lower(turn), turn)).fold(
+            (f64::NEG_INFINITY, from.turn),
+            |best, next| {
                 if next.0 > best.0 { next } else { best }
-            });
+            },
+        );
         Self {
             from,
             to,
