@@ -237,7 +237,7 @@ fn beds_with_keep_outs_agree_with_a_plain_search_over_places_and_turns() {
     let mut next = random(31);
     let (mut fitted, mut missed) = (0, 0);
     for case in 0..14 {
-        let (a, b) = (50.0 + 40.0 * next(), 40.0 + 40.0 * next());
+        let (a, b) = (55.0 + 60.0 * next(), 45.0 + 55.0 * next());
         let plan = l_shape(a, b, 12.0 + 14.0 * next());
         let part = prism(&plan, 5.0);
         let mut space = BuildSpace::rectangle(85.0 + 25.0 * next(), 80.0 + 20.0 * next(), 10.0);

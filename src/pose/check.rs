@@ -110,7 +110,7 @@ impl BuildSpace {
             if !(step.inset_mm > inset_mm) {
                 return Err(SpaceFault::StepWider(i + 1));
             }
-            if bed.offset_round(-step.inset_mm).is_empty() {
+            if bed.offset_round(-step.inset_mm.min(1e6)).is_empty() {
                 return Err(SpaceFault::StepAll(i + 1));
             }
             (below_mm, inset_mm) = (step.from_mm, step.inset_mm);

@@ -9,6 +9,8 @@
 //! Two bounds settle most turns first, both exact: what misses the hull of the area misses, and what fits a convex part of the
 //! area fits (`turning`).
 
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use nalgebra::{Point2, Vector2};
@@ -20,14 +22,14 @@ use super::usable::Notched;
 use crate::plane::Region;
 
 /// An outline may overlap an obstacle by this and still fit, mm: the polygon grid rounds at a tenth of it.
-const KNIFE_MM: f64 = 0.0005;
+const KNIFE_MM: f64 = 0.001;
 /// Outlines are thinned to this, mm; where that moves anything, the room is less by it.
 const THIN_MM: f64 = 0.002;
 /// A range over which the part moves by less than this is not divided further, mm.
 const LEAST_MOVE_MM: f64 = 0.001;
 /// Turns at which free places are worked out, at most, for the ranges and for the best turn.
-const MOST_FOR_RANGES: usize = 400;
-const MOST_FOR_BEST: usize = 40;
+const MOST_FOR_RANGES: usize = 1200;
+const MOST_FOR_BEST: usize = 100;
 /// The best room is looked for to this, mm.
 const BEST_MM: f64 = 0.01;
 
@@ -187,8 +189,8 @@ impl<'a> TrueTurning<'a> {
             *left = left.saturating_sub(1);
         }
         // Widest first, so that what the limit leaves open is narrow.
-        let mut queue = std::collections::VecDeque::from(open);
-        while let Some((from, to)) = queue.pop_front() {
+        let mut queue: BinaryHeap<Open> = open.into_iter().map(Open::of).collect();
+        while let Some(Open { from, to, .. }) = queue.pop() {
             let half = (to - from) / 2.0;
             let moved_mm = radius * half;
             if *left == 0 {
@@ -211,9 +213,9 @@ impl<'a> TrueTurning<'a> {
             if let Some(placed) = &placed {
                 let sure = placed.room_mm / radius;
                 fits.push((middle - sure, middle + sure));
-                queue.extend([(from, middle - sure), (middle + sure, to)]);
+                queue.extend([(from, middle - sure), (middle + sure, to)].map(Open::of));
             } else {
-                queue.extend([(from, middle), (middle, to)]);
+                queue.extend([(from, middle), (middle, to)].map(Open::of));
             }
         }
         (fits, unsettled)
@@ -301,6 +303,21 @@ impl<'a> TrueTurning<'a> {
             seen.push(c);
             spans.extend([upper(a, c), upper(c, b)]);
         }
+        // Closing in on the best turn seen, in halving steps.
+        let mut step = 0.02;
+        while step * self.reach.radius_mm > BEST_MM / 4.0 {
+            let Some(held) = best.as_ref().map(|held| (held.turn, held.room_mm)) else {
+                break;
+            };
+            for turn in [held.0 - step, held.0 + step] {
+                if within(&turn) {
+                    look(turn, &mut best);
+                }
+            }
+            if best.as_ref().is_none_or(|now| now.room_mm <= held.1) {
+                step /= 2.0;
+            }
+        }
         best
     }
 
@@ -308,6 +325,39 @@ impl<'a> TrueTurning<'a> {
     pub fn nearest_miss(&self) -> Option<Sight> {
         let sights = self.parts.iter().filter_map(Turning::roomiest);
         sights.max_by(|a, b| a.room_mm.total_cmp(&b.room_mm))
+    }
+}
+
+/// A range that is not settled, the widest first.
+#[derive(Debug, PartialEq)]
+struct Open {
+    width: f64,
+    from: f64,
+    to: f64,
+}
+
+impl Open {
+    fn of((from, to): (f64, f64)) -> Self {
+        Self {
+            width: to - from,
+            from,
+            to,
+        }
+    }
+}
+
+impl Eq for Open {}
+
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Open {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let by_width = self.width.total_cmp(&other.width);
+        by_width.then(other.from.total_cmp(&self.from))
     }
 }
 

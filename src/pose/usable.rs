@@ -85,10 +85,11 @@ impl Usable {
         if missing.is_empty() {
             return Self::Convex(walls);
         }
-        let parts = convex_parts(&walls, &missing, space.brim_mm);
+        let brim_mm = within_a_kilometre(space.brim_mm);
+        let parts = convex_parts(&walls, &missing, brim_mm);
         Self::Notched(Notched {
             walls,
-            obstacles: missing.offset_round(space.brim_mm),
+            obstacles: missing.offset_round(brim_mm),
             parts,
         })
     }
@@ -215,7 +216,7 @@ pub(super) fn outline_of(bed: &Bed) -> Vec<[f64; 2]> {
 }
 
 fn inscribed(radius_mm: f64) -> Vec<[f64; 2]> {
-    if !(radius_mm > 0.0 && radius_mm.is_finite()) {
+    if !(radius_mm > 0.0 && radius_mm <= 1e6) {
         return Vec::new();
     }
     let half = (1.0 - SAGITTA_MM / radius_mm).max(0.5).acos();
@@ -273,15 +274,17 @@ fn walls_around(ring: &[Point2<f64>], inset_mm: f64, level: usize) -> Vec<Wall> 
 
 /// The bed less its margin, what the nozzle does not reach, and keep-outs.
 pub(super) fn region_left(space: &BuildSpace) -> Region {
+    let margin_mm = within_a_kilometre(space.edge_margin_mm);
     let mut left = match &space.bed {
         // A round bed's polygon is inscribed after the margin is taken.
         Bed::Circle { diameter_mm } => {
-            Region::from_rings([inscribed(diameter_mm / 2.0 - space.edge_margin_mm)])
+            Region::from_rings([inscribed(diameter_mm / 2.0 - margin_mm)])
         }
-        bed => ring_region(&outline_of(bed)).offset_round(-space.edge_margin_mm),
+        bed => ring_region(&outline_of(bed)).offset_round(-margin_mm),
     };
     if let Some(reach) = &space.reach {
-        left = left.and(&Region::rectangle(reach.from_mm, reach.to_mm));
+        let corners = [reach.from_mm, reach.to_mm].map(|corner| corner.map(within_a_kilometre));
+        left = left.and(&Region::rectangle(corners[0], corners[1]));
     }
     for corners in &space.keep_out_mm {
         left = left.minus(&ring_region(corners));
@@ -291,11 +294,20 @@ pub(super) fn region_left(space: &BuildSpace) -> Region {
 
 /// A polygon as a set, whichever sense its corners run in; empty where a corner is no place.
 pub(super) fn ring_region(corners_mm: &[[f64; 2]]) -> Region {
-    let fine = |v: &f64| v.abs() < 1e8;
+    let fine = |v: &f64| v.abs() <= 1e6;
     if corners_mm.len() < 3 || !corners_mm.iter().flatten().all(fine) {
         return Region::default();
     }
     Region::from_rings([corners_mm.to_vec()])
+}
+
+/// A length as the polygon grid can take it: within a kilometre, and a kilometre where it is no number.
+fn within_a_kilometre(mm: f64) -> f64 {
+    if mm.is_nan() {
+        1e6
+    } else {
+        mm.clamp(-1e6, 1e6)
+    }
 }
 
 fn points_of(region: &Region) -> Vec<Point2<f64>> {
