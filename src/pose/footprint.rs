@@ -1,20 +1,25 @@
 //! What the poses of a part cover on a bed.
 
-use nalgebra::{Point2, Vector3};
+use std::sync::OnceLock;
 
+use nalgebra::{Point2, Point3, Vector3};
+
+use super::corners::Corners;
 use super::turn::Turns;
 use super::{Down, Rest};
 use crate::mesh::Mesh;
 use crate::plane::{convex_hull, smallest_circle};
 
 /// A part's footprints: those of its six axis-down poses are taken once, so that fitting them to machines no longer looks
-/// at the mesh; any other is taken when it is asked for.
+/// at the mesh; any other is taken, when it is asked for, from the few vertices that can be corners of the convex hull.
 #[derive(Debug, Clone)]
 pub struct Footprints<'m> {
     mesh: &'m Mesh,
     size_mm: Vector3<f64>,
     /// Of the poses whose plan negates no coordinate of the part: +x down, +y down, -z down.
     by_axis: [Footprint; 3],
+    /// Found when the first tilted pose is asked for.
+    corners: OnceLock<Corners>,
 }
 
 /// What one pose, not yet turned, covers on the bed.
@@ -39,7 +44,18 @@ impl<'m> Footprints<'m> {
             mesh,
             size_mm: high - low,
             by_axis: [x, y, z],
+            corners: OnceLock::new(),
         }
+    }
+
+    /// The mesh that the footprints are of.
+    pub fn mesh(&self) -> &'m Mesh {
+        self.mesh
+    }
+
+    /// A superset of the corners of the part's convex hull, relative to the least corner of its box, mm.
+    pub(super) fn corners(&self) -> &[Point3<f64>] {
+        &self.corners.get_or_init(|| Corners::of(self.mesh)).points
     }
 
     /// Size of the part's box as drawn, mm.
@@ -59,7 +75,7 @@ impl<'m> Footprints<'m> {
         let rest = down.into();
         match rest.axis() {
             Some(down) => self.size_mm[down.axis()],
-            None => extent_mm(self.mesh, &rest.direction()),
+            None => extent_mm(self.corners(), &rest.direction()),
         }
     }
 
@@ -68,7 +84,7 @@ impl<'m> Footprints<'m> {
         let rest = down.into();
         match rest.axis() {
             Some(down) => self.of_axis(down),
-            None => Footprint::of_tilted(self.mesh, &rest),
+            None => Footprint::of_tilted(self.corners(), &rest),
         }
     }
 
@@ -97,14 +113,10 @@ impl Footprint {
         Self::around(plan)
     }
 
-    fn of_tilted(mesh: &Mesh, rest: &Rest) -> Self {
-        let (low, _) = mesh.box_mm();
+    /// From points of the part, of which the corners of its hull are enough.
+    pub(super) fn of_tilted(points: &[Point3<f64>], rest: &Rest) -> Self {
         let rotation = rest.rotation();
-        Self::around(
-            mesh.vertices_mm
-                .iter()
-                .map(|vertex| (rotation * (vertex - low)).xy().into()),
-        )
+        Self::around(points.iter().map(|point| (rotation * point).xy()))
     }
 
     fn around(plan: impl Iterator<Item = Point2<f64>> + Clone) -> Self {
@@ -116,13 +128,9 @@ impl Footprint {
     }
 }
 
-/// How far a mesh reaches along a direction of length 1, mm.
-fn extent_mm(mesh: &Mesh, direction: &Vector3<f64>) -> f64 {
-    let (near, _) = mesh.box_mm();
-    let reaches = mesh
-        .vertices_mm
-        .iter()
-        .map(|vertex| (vertex - near).dot(direction));
+/// How far points reach along a direction of length 1, mm.
+pub(super) fn extent_mm(points: &[Point3<f64>], direction: &Vector3<f64>) -> f64 {
+    let reaches = points.iter().map(|point| point.coords.dot(direction));
     let (low, high) = reaches.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
         (low.min(at), high.max(at))
     });

@@ -12,9 +12,11 @@
 mod caliper;
 mod choose;
 mod columns;
+mod corners;
 mod down;
 mod fit;
 mod footprint;
+mod hull3;
 mod miss;
 mod outline;
 mod place;
