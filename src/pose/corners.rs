@@ -14,8 +14,12 @@ const BLOCK: usize = 16_384;
 /// With fewer points than this another pass costs more than it saves.
 const FEW: usize = 400;
 
-/// Directions, each taken both ways, of the second pass.
+/// With more points than this the last pass costs more than it saves: their hull is round.
+const MANY: usize = 50_000;
+
+/// Directions, each taken both ways, of the second pass and the last.
 const SECOND_PASS: usize = 64;
+const LAST_PASS: usize = 400;
 
 /// A superset of the corners of a part's convex hull, in the order of its vertices.
 #[derive(Debug, Clone)]
@@ -35,8 +39,12 @@ impl Corners {
             .map(|vertex| Point3::from(vertex - low))
             .collect();
         let size_mm = largest(&points);
-        for axes in [cube_axes(), spread_axes(SECOND_PASS)] {
-            if points.len() <= FEW {
+        for (axes, most) in [
+            (cube_axes(), usize::MAX),
+            (spread_axes(SECOND_PASS), usize::MAX),
+            (spread_axes(LAST_PASS), MANY),
+        ] {
+            if points.len() <= FEW || points.len() > most {
                 break;
             }
             if let Some(hull) = Hull::of(&extremes(&points, &axes)) {

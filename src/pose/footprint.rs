@@ -5,6 +5,8 @@ use std::sync::OnceLock;
 use nalgebra::{Point2, Point3, Vector3};
 
 use super::corners::Corners;
+use super::inner::Inner;
+use super::rests::{RestingPoses, resting_poses};
 use super::turn::Turns;
 use super::{Down, Rest};
 use crate::mesh::Mesh;
@@ -20,6 +22,8 @@ pub struct Footprints<'m> {
     by_axis: [Footprint; 3],
     /// Found when the first tilted pose is asked for.
     corners: OnceLock<Corners>,
+    inner: OnceLock<Inner>,
+    rests: OnceLock<RestingPoses>,
 }
 
 /// What one pose, not yet turned, covers on the bed.
@@ -45,6 +49,8 @@ impl<'m> Footprints<'m> {
             size_mm: high - low,
             by_axis: [x, y, z],
             corners: OnceLock::new(),
+            inner: OnceLock::new(),
+            rests: OnceLock::new(),
         }
     }
 
@@ -55,7 +61,17 @@ impl<'m> Footprints<'m> {
 
     /// A superset of the corners of the part's convex hull, relative to the least corner of its box, mm.
     pub(super) fn corners(&self) -> &[Point3<f64>] {
-        &self.corners.get_or_init(|| Corners::of(self.mesh)).points
+        &once(&self.corners, || Corners::of(self.mesh)).points
+    }
+
+    /// A few points that stand for the part in a search.
+    pub(super) fn inner(&self) -> &Inner {
+        once(&self.inner, || Inner::of(self.corners()))
+    }
+
+    /// The poses in which the part stands on its own.
+    pub(super) fn rests(&self) -> &RestingPoses {
+        once(&self.rests, || resting_poses(self))
     }
 
     /// Size of the part's box as drawn, mm.
@@ -124,6 +140,18 @@ impl Footprint {
         Self {
             turns: Turns::of(&hull),
             across_mm: 2.0 * smallest_circle(&hull).radius,
+        }
+    }
+}
+
+/// What a cell holds, made where it is empty. It is made before the cell is locked: the making runs in parallel, and a
+/// thread that waits there may take up another task that asks for the same cell, which must not wait for itself.
+fn once<T>(cell: &OnceLock<T>, make: impl FnOnce() -> T) -> &T {
+    match cell.get() {
+        Some(held) => held,
+        None => {
+            let made = make();
+            cell.get_or_init(|| made)
         }
     }
 }

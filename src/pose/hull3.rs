@@ -5,7 +5,7 @@ use parry3d_f64::math::Vector;
 use parry3d_f64::transformation::try_convex_hull;
 use rustc_hash::FxHashMap;
 
-use super::tolerance::HULL_SHARE;
+use super::tolerance::{HULL_SHARE, LENGTH_SHARE};
 
 /// Facets of the hull of more points than this take too long to find: the time grows with the square of their number.
 pub(super) const MOST_HULL_POINTS: usize = 2000;
@@ -47,6 +47,10 @@ impl Hull {
             return None;
         }
         let size_mm = largest(points);
+        // Squares and cubes of sizes beyond these would leave the range of numbers.
+        if !(1e-50..1e50).contains(&size_mm) {
+            return None;
+        }
         let given: Vec<_> = points.iter().map(|p| Vector::new(p.x, p.y, p.z)).collect();
         let (corners, facets) = try_convex_hull(&given).ok()?;
         let corners: Vec<_> = corners.iter().map(|p| Point3::new(p.x, p.y, p.z)).collect();
@@ -58,12 +62,16 @@ impl Hull {
             let most = plane.offset_mm + plane.doubt_mm + HULL_SHARE * size_mm;
             points.iter().all(|p| plane.normal.dot(&p.coords) <= most)
         };
-        (euler && planes.iter().all(holds)).then_some(Self {
+        let hull = Self {
             points: corners,
             facets,
             planes,
             edges,
-        })
+        };
+        let sound = euler && hull.planes.iter().all(holds);
+        // A flat sheet with two sides is closed too, and its planes say nothing of where it ends.
+        let thick = hull.volume_mm3() > LENGTH_SHARE * size_mm * hull.surface_mm2();
+        (sound && thick).then_some(hull)
     }
 
     /// The direction of an edge, of length 1, and its length, mm.
