@@ -2,16 +2,19 @@
 
 use std::sync::{Arc, OnceLock};
 
-use nalgebra::{Point2, Vector3};
+use nalgebra::{Point2, Point3, Vector3};
 
+use super::corners::Corners;
+use super::inner::Inner;
 use super::outline::shadow_of;
+use super::rests::{RestingPoses, resting_poses};
 use super::turn::Turns;
 use super::{Down, Rest};
 use crate::mesh::Mesh;
 use crate::plane::{Region, convex_hull, smallest_circle};
 
 /// A part's footprints: those of its six axis-down poses are taken once, so that fitting them to machines no longer looks
-/// at the mesh; any other is taken when it is asked for.
+/// at the mesh; any other is taken, when it is asked for, from the few vertices that can be corners of the convex hull.
 #[derive(Debug, Clone)]
 pub struct Footprints<'m> {
     mesh: &'m Mesh,
@@ -20,6 +23,10 @@ pub struct Footprints<'m> {
     by_axis: [Footprint; 3],
     /// True outlines of the same, taken when first asked for.
     outlines: [OnceLock<Region>; 3],
+    /// Found when the first tilted pose is asked for.
+    corners: OnceLock<Corners>,
+    inner: OnceLock<Inner>,
+    rests: OnceLock<RestingPoses>,
 }
 
 /// What one pose, not yet turned, covers on the bed.
@@ -50,7 +57,30 @@ impl<'m> Footprints<'m> {
             size_mm: high - low,
             by_axis: [x, y, z],
             outlines: Default::default(),
+            corners: OnceLock::new(),
+            inner: OnceLock::new(),
+            rests: OnceLock::new(),
         }
+    }
+
+    /// The mesh that the footprints are of.
+    pub fn mesh(&self) -> &'m Mesh {
+        self.mesh
+    }
+
+    /// A superset of the corners of the part's convex hull, relative to the least corner of its box, mm.
+    pub(super) fn corners(&self) -> &[Point3<f64>] {
+        &once(&self.corners, || Corners::of(self.mesh)).points
+    }
+
+    /// A few points that stand for the part in a search.
+    pub(super) fn inner(&self) -> &Inner {
+        once(&self.inner, || Inner::of(self.corners()))
+    }
+
+    /// The poses in which the part stands on its own.
+    pub(super) fn rests(&self) -> &RestingPoses {
+        once(&self.rests, || resting_poses(self))
     }
 
     /// Size of the part's box as drawn, mm.
@@ -70,7 +100,7 @@ impl<'m> Footprints<'m> {
         let rest = down.into();
         match rest.axis() {
             Some(down) => self.size_mm[down.axis()],
-            None => extent_mm(self.mesh, &rest.direction()),
+            None => extent_mm(self.corners(), &rest.direction()),
         }
     }
 
@@ -79,7 +109,7 @@ impl<'m> Footprints<'m> {
         let rest = down.into();
         match rest.axis() {
             Some(down) => self.of_axis(down),
-            None => Footprint::of_tilted(self.mesh, &rest),
+            None => Footprint::of_tilted(self.corners(), &rest),
         }
     }
 
@@ -182,14 +212,10 @@ impl Footprint {
         Self::around(plan)
     }
 
-    fn of_tilted(mesh: &Mesh, rest: &Rest) -> Self {
-        let (low, _) = mesh.box_mm();
+    /// From points of the part, of which the corners of its hull are enough.
+    pub(super) fn of_tilted(points: &[Point3<f64>], rest: &Rest) -> Self {
         let rotation = rest.rotation();
-        Self::around(
-            mesh.vertices_mm
-                .iter()
-                .map(|vertex| (rotation * (vertex - low)).xy().into()),
-        )
+        Self::around(points.iter().map(|point| (rotation * point).xy()))
     }
 
     fn around(plan: impl Iterator<Item = Point2<f64>> + Clone) -> Self {
@@ -209,13 +235,21 @@ fn signed(down: Down, along: [f64; 2]) -> [f64; 2] {
     [0, 1].map(|row| rotation[(row, axes[row])] * along[row])
 }
 
-/// How far a mesh reaches along a direction of length 1, mm.
-fn extent_mm(mesh: &Mesh, direction: &Vector3<f64>) -> f64 {
-    let (near, _) = mesh.box_mm();
-    let reaches = mesh
-        .vertices_mm
-        .iter()
-        .map(|vertex| (vertex - near).dot(direction));
+/// What a cell holds, made where it is empty. It is made before the cell is locked: the making runs in parallel, and a
+/// thread that waits there may take up another task that asks for the same cell, which must not wait for itself.
+fn once<T>(cell: &OnceLock<T>, make: impl FnOnce() -> T) -> &T {
+    match cell.get() {
+        Some(held) => held,
+        None => {
+            let made = make();
+            cell.get_or_init(|| made)
+        }
+    }
+}
+
+/// How far points reach along a direction of length 1, mm.
+pub(super) fn extent_mm(points: &[Point3<f64>], direction: &Vector3<f64>) -> f64 {
+    let reaches = points.iter().map(|point| point.coords.dot(direction));
     let (low, high) = reaches.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
         (low.min(at), high.max(at))
     });

@@ -7,15 +7,21 @@
 //! ```
 //!
 //! Promises: a pose is a proper rotation; a placed part's lowest box corner is exactly (0, 0, 0); a larger build space
-//! never loses a fit. Not searched: poses tilted off the six axis-down ones.
+//! never loses a fit. `fit_machine` looks at the six axis-down poses; `search_tilted` at all others, and proves what it can.
 
+mod bound;
 mod caliper;
 mod check;
+mod cells;
 mod choose;
 mod columns;
+mod contact;
+mod corners;
 mod down;
 mod fit;
 mod footprint;
+mod hull3;
+mod inner;
 mod miss;
 mod notched;
 mod outline;
@@ -24,6 +30,8 @@ mod plan;
 mod reach;
 mod rest;
 mod room;
+mod rests;
+mod search;
 mod space;
 mod tolerance;
 mod turn;
@@ -32,6 +40,7 @@ mod usable;
 
 pub use check::{PolygonFault, SpaceFault};
 pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
+pub use contact::{FirstContact, first_contact};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine, fit_rest};
 pub use footprint::Footprints;
@@ -39,4 +48,6 @@ pub use miss::{Miss, turn_in_words};
 pub use outline::outline;
 pub use place::{Pose, place};
 pub use rest::{Rest, RestError, Tilt, direction};
+pub use rests::{MOST_RESTING_POSES, RestingPose, RestingPoses, resting_poses};
+pub use search::{SearchBudget, TiltOutcome, TiltSearch, search_tilted};
 pub use space::{Bed, BuildSpace, Narrowing, Place};

@@ -31,3 +31,14 @@ pub(super) fn fits_within(length_mm: f64, limit_mm: f64) -> bool {
 pub(super) fn with_tolerance(limit_mm: f64) -> f64 {
     limit_mm * (1.0 + LENGTH_SHARE)
 }
+
+/// A vertex inside, or within this share of the part's size outside, the solid of a part's extreme points is no corner
+/// of its hull: a thousandth of what [`LENGTH_SHARE`] forgives.
+pub(super) const CORNER_SHARE: f64 = 1e-12;
+
+/// A hull from the library is believed when no point passes a facet's plane by more than this share of the part's size:
+/// a tenth of what [`LENGTH_SHARE`] forgives.
+pub(super) const HULL_SHARE: f64 = 1e-10;
+
+/// A statement that no pose fits is made about a space larger by this share, so that rounding never makes it wrong.
+pub(super) const PROOF_SHARE: f64 = 1e-8;

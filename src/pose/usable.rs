@@ -292,6 +292,32 @@ pub(super) fn region_left(space: &BuildSpace) -> Region {
     left
 }
 
+/// A plain shape that holds all that a space leaves of its bed: width and depth, and the diameter where the bed is round, mm.
+pub(super) fn enclosing(space: &BuildSpace) -> ([f64; 2], Option<f64>) {
+    let bounds = |region: &Region| {
+        let (low, high) = region.box_mm().unwrap_or_default();
+        [0, 1].map(|axis| high[axis] - low[axis])
+    };
+    match &space.bed {
+        Bed::Rectangle { x_mm, y_mm } if space.keep_out_mm.is_empty() => {
+            let place = rectangle_left(space, [*x_mm, *y_mm]);
+            (
+                [0, 1].map(|axis| place.to_mm[axis] - place.from_mm[axis]),
+                None,
+            )
+        }
+        Bed::Circle { diameter_mm } => {
+            let across_mm = diameter_mm - 2.0 * (space.edge_margin_mm + space.brim_mm);
+            ([across_mm; 2], Some(across_mm))
+        }
+        // The grid that polygons live on rounds by less than this.
+        _ => (
+            bounds(&region_left(space)).map(|mm| mm + 0.001 - 2.0 * space.brim_mm),
+            None,
+        ),
+    }
+}
+
 /// A polygon as a set, whichever sense its corners run in; empty where a corner is no place.
 pub(super) fn ring_region(corners_mm: &[[f64; 2]]) -> Region {
     let fine = |v: &f64| v.abs() <= 1e6;
