@@ -1,17 +1,19 @@
 //! Shapes in the plane: what a layer, a footprint and a bed are made of.
 //!
 //! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it), `hull` the
-//! convex hull of points, `circle` the smallest circle around them. Neither parts nor machines are known here.
+//! convex hull of points, `minkowski` sums of sets, `circle` the smallest circle around them. Neither parts nor machines are known here.
 
 mod circle;
 mod faces;
 mod hull;
+mod minkowski;
 mod reduce;
 mod region;
 mod thin;
 
 pub(crate) use circle::smallest_circle;
 pub(crate) use hull::convex_hull;
+pub(crate) use minkowski::Convexes;
 pub(crate) use region::to_grid;
 pub use region::{GRID_PER_MM, Region, THIN_MM};
 pub(crate) use thin::thin_ring;

@@ -98,6 +98,16 @@ impl Region {
         Some((from_grid(low), from_grid(high)))
     }
 
+    /// Moved by a whole number of grid steps, the nearest to `by_mm`, so that its shape stays exactly what it is.
+    pub(crate) fn shifted(&self, by_mm: [f64; 2]) -> Region {
+        let by = to_grid(by_mm);
+        let shift = |p: &Point64| Point64::new(p.x + by.x, p.y + by.y);
+        Region {
+            rings: self.rings.iter().map(|ring| ring.iter().map(shift).collect()).collect(),
+            thin_mm: self.thin_mm,
+        }
+    }
+
     /// Its outer outlines with all holes filled.
     pub fn without_holes(&self) -> Region {
         let rings = self.rings.iter().filter(|ring| ring_area(ring) > 0.0);
