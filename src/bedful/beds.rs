@@ -23,7 +23,10 @@ impl Beds {
 
     /// Copies of all items on all beds.
     pub fn copies(&self) -> u32 {
-        self.kinds.iter().map(|(bed, times)| bed.copies() * times).sum()
+        self.kinds
+            .iter()
+            .map(|(bed, times)| bed.copies() * times)
+            .sum()
     }
 }
 
@@ -33,20 +36,28 @@ impl Beds {
 /// # Errors
 /// As [`fill`].
 pub fn fill_beds(items: &[Item], usable: &Region, clearance_mm: f64) -> Result<Beds, BedfulError> {
-    let mut left: Vec<u32> = items.iter().map(|item| item.wanted.unwrap_or(MOST_COPIES)).collect();
+    let mut left: Vec<u32> = items
+        .iter()
+        .map(|item| item.wanted.unwrap_or(MOST_COPIES))
+        .collect();
     let endless = items.iter().any(|item| item.wanted.is_none());
     let mut kinds: Vec<(Bedful, u32)> = Vec::new();
     while left.iter().any(|n| *n > 0) && kinds.len() < MOST_KINDS {
         let bed = match (&kinds[..], items) {
             // The rest of one item stands where the first copies of a full bed stood.
             ([(full, _)], [_]) => Bedful {
-                placements: full.placements[..(left[0] as usize).min(full.placements.len())].to_vec(),
+                placements: full.placements[..(left[0] as usize).min(full.placements.len())]
+                    .to_vec(),
                 capped: false,
             },
             _ => fill(&with_counts(items, &left), usable, clearance_mm)?,
         };
         let on_bed: Vec<u32> = (0..items.len()).map(|item| bed.copies_of(item)).collect();
-        let fills = left.iter().zip(&on_bed).filter(|(_, n)| **n > 0).map(|(left, n)| left / n);
+        let fills = left
+            .iter()
+            .zip(&on_bed)
+            .filter(|(_, n)| **n > 0)
+            .map(|(left, n)| left / n);
         let Some(times) = fills.min().filter(|times| *times > 0) else {
             break;
         };

@@ -19,11 +19,15 @@ pub(super) fn gap_below_mm(a: &Region, b: &Region, bound_mm: f64) -> Option<f64>
         return Some(bound_mm);
     }
     // Whole pieces inside the other set touch none of its sides.
-    if a.outer_points_mm().any(|p| b.holds_point(p)) || b.outer_points_mm().any(|p| a.holds_point(p)) {
+    if a.outer_points_mm().any(|p| b.holds_point(p))
+        || b.outer_points_mm().any(|p| a.holds_point(p))
+    {
         return Some(0.0);
     }
     let near = |region: &Region, to| -> Vec<Side> {
-        sides(region).filter(|side| box_gap(side_box(side), to) < bound_mm).collect()
+        sides(region)
+            .filter(|side| box_gap(side_box(side), to) < bound_mm)
+            .collect()
     };
     let (near_a, near_b) = (near(a, box_b), near(b, box_a));
     let mut least_mm = bound_mm;
@@ -47,7 +51,9 @@ pub fn lies_within(region: &Region, area: &Region) -> bool {
 fn sides(region: &Region) -> impl Iterator<Item = Side> + '_ {
     region.rings().flat_map(|ring| {
         let count = ring.len();
-        (0..count).map(move |i| [ring[i], ring[(i + 1) % count]]).collect::<Vec<_>>()
+        (0..count)
+            .map(move |i| [ring[i], ring[(i + 1) % count]])
+            .collect::<Vec<_>>()
     })
 }
 
@@ -72,7 +78,8 @@ fn sides_gap(a: &Side, b: &Side) -> f64 {
 }
 
 fn cross_each_other(a: &Side, b: &Side) -> bool {
-    let turn = |[p, q]: &Side, r: [f64; 2]| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+    let turn =
+        |[p, q]: &Side, r: [f64; 2]| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
     turn(a, b[0]) * turn(a, b[1]) < 0.0 && turn(b, a[0]) * turn(b, a[1]) < 0.0
 }
 

@@ -60,7 +60,10 @@ fn slims(items: &[Item], clearance_mm: f64) -> Vec<Region> {
     };
     let least_mm = items.iter().map(narrowest).fold(f64::INFINITY, f64::min);
     let least_mm = least_mm + 2.0 * clearance_mm;
-    items.iter().map(|item| slim(&item.outline, least_mm)).collect()
+    items
+        .iter()
+        .map(|item| slim(&item.outline, least_mm))
+        .collect()
 }
 
 /// Width and depth of the turn at which an outline is narrowest.
@@ -83,7 +86,13 @@ struct Bed<'a> {
 impl Bed<'_> {
     fn shape(&self, item: usize, turn_deg: f64) -> Shape {
         let outline = &self.items[item].outline;
-        Shape::of(item, outline, &self.slims[item], turn_deg, self.clearance_mm + SLACK_MM)
+        Shape::of(
+            item,
+            outline,
+            &self.slims[item],
+            turn_deg,
+            self.clearance_mm + SLACK_MM,
+        )
     }
 
     fn of_one(&self, most: u32) -> Bedful {
@@ -102,10 +111,15 @@ impl Bed<'_> {
         let mut fullest: Option<Bedful> = None;
         for layout in all {
             let spots = &layout.spots[..layout.spots.len().min(most as usize)];
-            let more = fullest.as_ref().is_none_or(|best| spots.len() > best.placements.len());
+            let more = fullest
+                .as_ref()
+                .is_none_or(|best| spots.len() > best.placements.len());
             if more {
                 let kept = self.kept(&layout.shapes, spots, most);
-                if fullest.as_ref().is_none_or(|best| kept.copies() > best.copies()) {
+                if fullest
+                    .as_ref()
+                    .is_none_or(|best| kept.copies() > best.copies())
+                {
                     fullest = Some(kept);
                 }
             }
@@ -122,9 +136,17 @@ impl Bed<'_> {
         };
         if !self.room.is_rectangle() {
             let turns = self.base_turns(item);
-            return turns.iter().flat_map(|turn| self.lattices(item, *turn)).collect();
+            return turns
+                .iter()
+                .flat_map(|turn| self.lattices(item, *turn))
+                .collect();
         }
-        let best = best_grid(&hull(&of.outline), self.room.size(), self.clearance_mm, only);
+        let best = best_grid(
+            &hull(&of.outline),
+            self.room.size(),
+            self.clearance_mm,
+            only,
+        );
         let mut layouts = Vec::new();
         if let Some(grid) = &best {
             layouts.push(self.laid_out(vec![self.shape(item, grid.turn_deg)], &[[0.0; 2]], grid));
@@ -138,8 +160,12 @@ impl Bed<'_> {
     /// A unit of shapes, each moved against the first, in rows and columns from the room's lower corner.
     fn laid_out(&self, shapes: Vec<Shape>, moves: &[[f64; 2]], grid: &Grid) -> Layout {
         let corner = |pick: fn(f64, f64) -> f64, of: fn(&Shape) -> [f64; 2]| {
-            let ends = shapes.iter().zip(moves).map(|(shape, by)| [0, 1].map(|a| of(shape)[a] + by[a]));
-            ends.reduce(|a, b| [pick(a[0], b[0]), pick(a[1], b[1])]).unwrap_or_default()
+            let ends = shapes
+                .iter()
+                .zip(moves)
+                .map(|(shape, by)| [0, 1].map(|a| of(shape)[a] + by[a]));
+            ends.reduce(|a, b| [pick(a[0], b[0]), pick(a[1], b[1])])
+                .unwrap_or_default()
         };
         let low = corner(f64::min, |shape| shape.low);
         let high = corner(f64::max, |shape| shape.high);
@@ -177,24 +203,42 @@ impl Bed<'_> {
         // Where sides of the two lie along each other, they face each other fully at the middle of the side's sum.
         let candidates = around.rings().flat_map(|ring| {
             let next = ring.iter().cycle().skip(1).copied();
-            let middles = ring.iter().zip(next).map(|(a, b)| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
+            let middles = ring
+                .iter()
+                .zip(next)
+                .map(|(a, b)| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
             ring.iter().copied().chain(middles).collect::<Vec<_>>()
         });
         let mut pairs: Vec<(f64, [f64; 2])> = candidates
             .map(|by| {
                 let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-                let all = hull_one.iter().map(|p| [p.x, p.y]).chain(moved).collect::<Vec<_>>();
+                let all = hull_one
+                    .iter()
+                    .map(|p| [p.x, p.y])
+                    .chain(moved)
+                    .collect::<Vec<_>>();
                 let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
                 (area(&hull), by)
             })
             .collect();
-        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1[0].total_cmp(&b.1[0])).then(a.1[1].total_cmp(&b.1[1])));
+        pairs.sort_by(|a, b| {
+            a.0.total_cmp(&b.0)
+                .then(a.1[0].total_cmp(&b.1[0]))
+                .then(a.1[1].total_cmp(&b.1[1]))
+        });
         pairs.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6);
         let grids = pairs.iter().take(PAIRS).filter_map(|(_, by)| {
             let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-            let all = hull_one.iter().map(|p| [p.x, p.y]).chain(moved).collect::<Vec<_>>();
+            let all = hull_one
+                .iter()
+                .map(|p| [p.x, p.y])
+                .chain(moved)
+                .collect::<Vec<_>>();
             let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
-            Some((best_grid(&hull, self.room.size(), self.clearance_mm, None)?, *by))
+            Some((
+                best_grid(&hull, self.room.size(), self.clearance_mm, None)?,
+                *by,
+            ))
         });
         let (grid, by) = grids.max_by_key(|(grid, _)| grid.copies())?;
         let (cosine, sine) = super::shape::unit(grid.turn_deg);
@@ -217,7 +261,9 @@ impl Bed<'_> {
             let middle = (low[axis] + high[axis]) / 2.0 + phase * pitch[axis];
             let reach = ((high[axis] - low[axis]) / pitch[axis]).clamp(0.0, f64::from(MOST_COPIES));
             let reach = reach as i64 / 2 + 1;
-            (-reach..=reach).map(|i| middle + i as f64 * pitch[axis]).collect()
+            (-reach..=reach)
+                .map(|i| middle + i as f64 * pitch[axis])
+                .collect()
         };
         let layout = |[x, y]: [f64; 2]| {
             let rows = along(1, y).into_iter();
@@ -226,7 +272,10 @@ impl Bed<'_> {
             let free = spots.filter(|at| places.holds_point(*at));
             Layout {
                 shapes: vec![shape.clone()],
-                spots: free.take(MOST_COPIES as usize).map(|at| Spot { shape: 0, at }).collect(),
+                spots: free
+                    .take(MOST_COPIES as usize)
+                    .map(|at| Spot { shape: 0, at })
+                    .collect(),
             }
         };
         phases.into_iter().map(layout).collect()
@@ -239,9 +288,13 @@ impl Bed<'_> {
             return turns.clone();
         }
         let hull = hull(&of.outline);
-        let mut sides: Vec<_> = (0..hull.len()).map(|i| hull[(i + 1) % hull.len()] - hull[i]).collect();
+        let mut sides: Vec<_> = (0..hull.len())
+            .map(|i| hull[(i + 1) % hull.len()] - hull[i])
+            .collect();
         sides.sort_by(|a, b| b.norm().total_cmp(&a.norm()));
-        let square = sides.iter().map(|side| (-side.y.atan2(side.x).to_degrees()).rem_euclid(90.0));
+        let square = sides
+            .iter()
+            .map(|side| (-side.y.atan2(side.x).to_degrees()).rem_euclid(90.0));
         let mut turns = vec![0.0];
         for turn in square {
             let near = |known: &f64| {
@@ -260,7 +313,11 @@ impl Bed<'_> {
         let slim_mm2 = self.slims[item].area_mm2();
         let many = self.usable.area_mm2() / slim_mm2 > MANY;
         let free_turns = self.items[item].turns == Turns::Any;
-        let bases = if many { vec![0.0] } else { self.base_turns(item) };
+        let bases = if many {
+            vec![0.0]
+        } else {
+            self.base_turns(item)
+        };
         let mut shapes: Vec<Shape> = Vec::new();
         let mut sets: Vec<Vec<usize>> = Vec::new();
         for base in &bases {
@@ -270,7 +327,11 @@ impl Bed<'_> {
                 (true, _) => &[0.0, 180.0, 90.0],
                 (false, _) => &[0.0],
             };
-            shapes.extend(quarters.iter().map(|quarter| self.shape(item, base + quarter)));
+            shapes.extend(
+                quarters
+                    .iter()
+                    .map(|quarter| self.shape(item, base + quarter)),
+            );
             let takes = [1, 2, 4].into_iter().filter(|n| *n <= quarters.len());
             sets.extend(takes.map(|n| (first..first + n).collect()));
             if quarters.len() > 2 {
@@ -328,7 +389,11 @@ impl Bed<'_> {
             }
         }
         let shapes = Shapes::of(shapes);
-        let rules: &[Rule] = if self.room.is_rectangle() { &Rule::ALL[..3] } else { &Rule::ALL };
+        let rules: &[Rule] = if self.room.is_rectangle() {
+            &Rule::ALL[..3]
+        } else {
+            &Rule::ALL
+        };
         let filled = rules.par_iter().map(|rule| {
             let mut filling = Filling::of(&self.room, &shapes, *rule, Vec::new());
             for &item in &order {
@@ -339,7 +404,10 @@ impl Bed<'_> {
         });
         let filled: Vec<Vec<Spot>> = filled.collect();
         let covered = |spots: &[Spot]| -> f64 {
-            spots.iter().map(|spot| area(&shapes.all[spot.shape].item)).sum()
+            spots
+                .iter()
+                .map(|spot| area(&shapes.all[spot.shape].item))
+                .sum()
         };
         let mut fullest: &[Spot] = &[];
         for spots in &filled {
@@ -357,8 +425,16 @@ impl Bed<'_> {
             return turns.clone();
         }
         let mut turns = vec![0.0, 90.0, 180.0, 270.0];
-        let grid = best_grid(&hull(&of.outline), self.room.size(), self.clearance_mm, None);
-        turns.extend(grid.map(|grid| grid.turn_deg).filter(|turn| turn % 90.0 != 0.0));
+        let grid = best_grid(
+            &hull(&of.outline),
+            self.room.size(),
+            self.clearance_mm,
+            None,
+        );
+        turns.extend(
+            grid.map(|grid| grid.turn_deg)
+                .filter(|turn| turn % 90.0 != 0.0),
+        );
         turns
     }
 
@@ -371,7 +447,9 @@ impl Bed<'_> {
             let apart = |placed: &Placement| {
                 let gap = gap_below_mm(&placed.outline, &outline, self.clearance_mm.max(SLACK_MM));
                 let least_mm = (self.clearance_mm - ROUNDING_MM).max(0.0);
-                gap.is_some_and(|gap| gap >= least_mm && (gap > 0.0 || touches_only(&placed.outline, &outline)))
+                gap.is_some_and(|gap| {
+                    gap >= least_mm && (gap > 0.0 || touches_only(&placed.outline, &outline))
+                })
             };
             if lies_within(&outline, self.usable) && placements.iter().all(apart) {
                 placements.push(Placement {

@@ -31,7 +31,10 @@ impl Room {
     pub fn of(usable: &Region) -> Option<Room> {
         let (low, high) = usable.box_mm()?;
         let walls = Region::rectangle(low, high).minus(usable);
-        let hull = super::shape::hull(usable).iter().map(|p| [p.x, p.y]).collect();
+        let hull = super::shape::hull(usable)
+            .iter()
+            .map(|p| [p.x, p.y])
+            .collect();
         let within_hull = Region::from_rings([hull]).minus(usable);
         Some(Room {
             low,
@@ -67,9 +70,7 @@ impl Room {
         );
         match &self.walls {
             None => places,
-            Some(walls) if self.convex => {
-                places.minus(&walls.sum(&shape.mirrored_hull))
-            }
+            Some(walls) if self.convex => places.minus(&walls.sum(&shape.mirrored_hull)),
             Some(walls) => places.minus(&walls.sum(&shape.mirrored)),
         }
     }

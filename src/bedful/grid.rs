@@ -46,14 +46,22 @@ pub(super) fn best_grid(
     turns.dedup();
     if only.is_none() {
         // Inside a range there is more room than at its ends.
-        let middles: Vec<f64> = turns.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect();
+        let middles: Vec<f64> = turns
+            .windows(2)
+            .map(|pair| (pair[0] + pair[1]) / 2.0)
+            .collect();
         turns.extend(middles);
     }
-    let grids = turns.iter().map(|turn| grid_at(hull, room_mm, clearance_mm, *turn));
+    let grids = turns
+        .iter()
+        .map(|turn| grid_at(hull, room_mm, clearance_mm, *turn));
     let roomy = |a: &Grid, b: &Grid| {
         let spare = a.spare_mm.total_cmp(&b.spare_mm);
         // Of equals the least turn, so that a square part stays square.
-        a.copies().cmp(&b.copies()).then(spare).then(b.turn_deg.total_cmp(&a.turn_deg))
+        a.copies()
+            .cmp(&b.copies())
+            .then(spare)
+            .then(b.turn_deg.total_cmp(&a.turn_deg))
     };
     grids.filter(|grid| grid.copies() > 0).max_by(roomy)
 }
@@ -91,7 +99,10 @@ pub(super) fn size_at(hull: &[Point2<f64>], turn_deg: f64) -> [f64; 2] {
         });
         (high - low).max(0.0)
     };
-    [extent(Vector2::new(cosine, -sine)), extent(Vector2::new(sine, cosine))]
+    [
+        extent(Vector2::new(cosine, -sine)),
+        extent(Vector2::new(sine, cosine)),
+    ]
 }
 
 /// The turns in 0..180 at which the best grid can begin: 0, 90, where a side of the hull lies square to the bed, and where
@@ -151,11 +162,15 @@ fn diagonal_at(hull: &[Point2<f64>], turn_deg: f64, axis: usize) -> Vector2<f64>
 
 /// The widths at which one more column fits, mm, between the least and the greatest the hull can have.
 fn limits_mm(hull: &[Point2<f64>], room_mm: f64, clearance_mm: f64) -> Vec<f64> {
-    let widths = square_turns(hull).into_iter().map(|turn| size_at(hull, turn)[0]);
+    let widths = square_turns(hull)
+        .into_iter()
+        .map(|turn| size_at(hull, turn)[0]);
     let least_mm = widths.fold(f64::INFINITY, f64::min);
     let limit = |k: u32| (room_mm + clearance_mm) / f64::from(k) - clearance_mm;
     let limits = (1..=MOST_COPIES).map(limit);
-    limits.take_while(|limit| *limit > 0.0 && *limit >= least_mm * (1.0 - SAME_SHARE)).collect()
+    limits
+        .take_while(|limit| *limit > 0.0 && *limit >= least_mm * (1.0 - SAME_SHARE))
+        .collect()
 }
 
 #[cfg(test)]
@@ -163,13 +178,16 @@ mod tests {
     use super::*;
 
     fn rectangle(x: f64, y: f64) -> Vec<Point2<f64>> {
-        [[0.0, 0.0], [x, 0.0], [x, y], [0.0, y]].map(Point2::from).to_vec()
+        [[0.0, 0.0], [x, 0.0], [x, y], [0.0, y]]
+            .map(Point2::from)
+            .to_vec()
     }
 
     #[test]
     fn rectangles_are_counted_as_the_exact_grid_has_them() {
         let copies = |part: [f64; 2], room, clearance| {
-            best_grid(&rectangle(part[0], part[1]), room, clearance, None).map(|g| (g.copies(), g.turn_deg))
+            best_grid(&rectangle(part[0], part[1]), room, clearance, None)
+                .map(|g| (g.copies(), g.turn_deg))
         };
         assert_eq!(copies([10.0, 20.0], [100.0, 100.0], 0.0), Some((50, 0.0)));
         // 6 x 3 with gaps of 5: 6 (10 + 5) - 5 = 85, 3 (20 + 5) - 5 = 70.

@@ -96,9 +96,7 @@ impl Bedful {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BedfulError {
     /// A clearance that is no length.
-    #[error(
-        "the clearance between parts is {given} mm; give 0 to {MOST_CLEARANCE_MM} mm"
-    )]
+    #[error("the clearance between parts is {given} mm; give 0 to {MOST_CLEARANCE_MM} mm")]
     Clearance {
         /// What was given, mm.
         given: f64,
@@ -121,7 +119,9 @@ pub enum BedfulError {
 
 fn checked(items: &[Item], clearance_mm: f64) -> Result<(), BedfulError> {
     if !(0.0..=MOST_CLEARANCE_MM).contains(&clearance_mm) {
-        return Err(BedfulError::Clearance { given: clearance_mm });
+        return Err(BedfulError::Clearance {
+            given: clearance_mm,
+        });
     }
     for (item, of) in items.iter().enumerate() {
         if of.outline.is_empty() {

@@ -29,7 +29,13 @@ pub(super) struct Shape {
 
 impl Shape {
     /// `slim` is what stands for the outline; see [`slim`].
-    pub fn of(item: usize, outline: &Region, slim: &Region, turn_deg: f64, keep_off_mm: f64) -> Shape {
+    pub fn of(
+        item: usize,
+        outline: &Region,
+        slim: &Region,
+        turn_deg: f64,
+        keep_off_mm: f64,
+    ) -> Shape {
         let turn_deg = turn_deg.rem_euclid(360.0);
         let outline = turned(outline, turn_deg);
         let (low, high) = outline.box_mm().unwrap_or_default();
@@ -61,7 +67,11 @@ impl Shape {
 pub(super) fn turned(region: &Region, turn_deg: f64) -> Region {
     let (cosine, sine) = unit(turn_deg);
     let turn = |[x, y]: [f64; 2]| [x * cosine - y * sine, x * sine + y * cosine];
-    Region::from_rings(region.rings().map(|ring| ring.into_iter().map(turn).collect()))
+    Region::from_rings(
+        region
+            .rings()
+            .map(|ring| ring.into_iter().map(turn).collect()),
+    )
 }
 
 /// Cosine and sine, exact at whole quarter turns.
@@ -96,7 +106,9 @@ pub(super) fn slim(outline: &Region, least_across_mm: f64) -> Region {
     let mut coarse = filled.clone();
     for tolerance_mm in TOLERANCES_MM {
         // Thinning moves a line by its tolerance at most, so the set grown by it beforehand still holds all of it.
-        let thin = filled.offset_unthinned(tolerance_mm).thinned_to(tolerance_mm);
+        let thin = filled
+            .offset_unthinned(tolerance_mm)
+            .thinned_to(tolerance_mm);
         if !filled.minus(&thin).is_empty() {
             continue;
         }
@@ -118,7 +130,9 @@ fn without_small_holes(outline: &Region, least_across_mm: f64) -> Region {
     let solid = outline.without_holes();
     let holes = solid.minus(outline).pieces().into_iter();
     let large = holes.filter(|hole| {
-        let across = hole.box_mm().map(|(low, high)| (high[0] - low[0]).hypot(high[1] - low[1]));
+        let across = hole
+            .box_mm()
+            .map(|(low, high)| (high[0] - low[0]).hypot(high[1] - low[1]));
         across.is_some_and(|across| across > least_across_mm)
     });
     large.fold(solid, |left, hole| left.minus(&hole))

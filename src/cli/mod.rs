@@ -2,6 +2,7 @@
 //! standard output and nothing else does; errors go to standard error, one sentence each.
 
 mod args;
+mod bedful;
 mod bench;
 mod bench_args;
 mod estimate;
@@ -63,6 +64,7 @@ pub fn main() -> ExitCode {
         Command::Fit(args) => run::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
+        Command::Bedful(args) => bedful::bedful(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),
         Command::Bench(args) => bench::bench(&args),

@@ -66,7 +66,8 @@ impl Convexes {
 
     /// Every point negated.
     pub fn mirrored(&self) -> Convexes {
-        let negated = |piece: &Vec<Point2<f64>>| piece.iter().map(|p| Point2::from(-p.coords)).collect();
+        let negated =
+            |piece: &Vec<Point2<f64>>| piece.iter().map(|p| Point2::from(-p.coords)).collect();
         Convexes {
             pieces: self.pieces.iter().map(negated).collect(),
         }
@@ -74,7 +75,10 @@ impl Convexes {
 
     /// Every sum of a point of this set and one of the other.
     pub fn sum(&self, other: &Convexes) -> Region {
-        let pairs = self.pieces.iter().flat_map(|a| other.pieces.iter().map(move |b| (a, b)));
+        let pairs = self
+            .pieces
+            .iter()
+            .flat_map(|a| other.pieces.iter().map(move |b| (a, b)));
         let sums = pairs.map(|(a, b)| convex_sum(a, b).iter().map(|p| [p.x, p.y]).collect());
         Region::from_rings(sums)
     }
@@ -101,7 +105,9 @@ fn convex_sum(a: &[Point2<f64>], b: &[Point2<f64>]) -> Vec<Point2<f64>> {
 
 fn lowest(ring: &[Point2<f64>]) -> usize {
     let order = |a: &Point2<f64>, b: &Point2<f64>| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x));
-    (0..ring.len()).min_by(|i, j| order(&ring[*i], &ring[*j])).unwrap_or(0)
+    (0..ring.len())
+        .min_by(|i, j| order(&ring[*i], &ring[*j]))
+        .unwrap_or(0)
 }
 
 fn convexes_of_piece(piece: &Region) -> Vec<Vec<Point2<f64>>> {
@@ -126,7 +132,9 @@ fn convexes_of_piece(piece: &Region) -> Vec<Vec<Point2<f64>>> {
     }
     let corner = |i: u32| points[i as usize];
     let joined = joined(triangles, &points).into_iter();
-    joined.map(|ring| ring.into_iter().map(corner).collect()).collect()
+    joined
+        .map(|ring| ring.into_iter().map(corner).collect())
+        .collect()
 }
 
 fn turn(points: &[Point2<f64>], [a, b, c]: [u32; 3]) -> f64 {
@@ -190,7 +198,9 @@ fn joined_over(
     let start = |ring: &[u32], at: u32| ring.iter().position(|corner| *corner == at);
     let (first, second) = (start(one, to)?, start(other, from)?);
     // From `to` around to `from` on the one, then from behind `from` to before `to` on the other.
-    let mut ring: Vec<u32> = (0..one.len()).map(|i| one[(first + i) % one.len()]).collect();
+    let mut ring: Vec<u32> = (0..one.len())
+        .map(|i| one[(first + i) % one.len()])
+        .collect();
     ring.extend((1..other.len() - 1).map(|i| other[(second + i) % other.len()]));
     let count = ring.len();
     let opens = |at: usize| {
@@ -229,7 +239,8 @@ mod tests {
     }
 
     #[test]
-    fn a_grown_square_holds_the_circle_around_its_corners_and_reaches_as_far_as_asked_on_its_sides() {
+    fn a_grown_square_holds_the_circle_around_its_corners_and_reaches_as_far_as_asked_on_its_sides()
+    {
         let grown = Convexes::of(&square(0.0, 10.0)).grown(5.0);
         let grown = grown.sum(&Convexes::of(&square(0.0, 0.001)));
         let ([low, _], [high, _]) = grown.box_mm().unwrap_or_default();

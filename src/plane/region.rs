@@ -103,7 +103,11 @@ impl Region {
         let by = to_grid(by_mm);
         let shift = |p: &Point64| Point64::new(p.x + by.x, p.y + by.y);
         Region {
-            rings: self.rings.iter().map(|ring| ring.iter().map(shift).collect()).collect(),
+            rings: self
+                .rings
+                .iter()
+                .map(|ring| ring.iter().map(shift).collect())
+                .collect(),
             thin_mm: self.thin_mm,
         }
     }

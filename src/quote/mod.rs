@@ -9,6 +9,7 @@ macro_rules! line {
 }
 
 mod answer;
+mod bedful;
 mod book;
 mod csv;
 mod gravity;
@@ -26,13 +27,15 @@ mod what_if;
 mod why;
 mod words;
 
+pub use self::bedful::{bedful_svg, bedful_text};
 pub use self::book::{
     after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
 pub use self::json::{
-    FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json, fit_json,
-    floor_json, jobs_json, lessons_json, measure_json, met_json, quote_json, with_history,
+    FORMAT, after_failure_json, bad_part_json, bedful_json, estimate_json, estimate_layers_json,
+    fit_json, floor_json, jobs_json, lessons_json, measure_json, met_json, quote_json,
+    with_history,
 };
 pub use self::layers::{layers_svg, layers_text};
 pub use self::lessons::lessons_text;

@@ -3,20 +3,27 @@
 
 #[path = "../meshes/mod.rs"]
 mod meshes;
+mod hours;
 mod outlines;
 
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::time::Instant;
 
-use beadtally::bedful::{Bedful, Item, MOST_COPIES, Turns, fill, fill_beds, gap_mm, lies_within, usable_region};
+use beadtally::bedful::{
+    Bedful, Item, MOST_COPIES, Turns, fill, fill_beds, gap_mm, lies_within, usable_region,
+};
 use beadtally::pose::{Bed, BuildSpace};
 use beadtally::section::Region;
 use outlines::{ring, ten};
 use proptest::prelude::*;
 
 fn item(outline: Region, wanted: Option<u32>) -> Item {
-    Item { outline, wanted, turns: Turns::Any }
+    Item {
+        outline,
+        wanted,
+        turns: Turns::Any,
+    }
 }
 
 fn bed(x: f64, y: f64) -> Region {
@@ -24,7 +31,11 @@ fn bed(x: f64, y: f64) -> Region {
 }
 
 fn round_bed(diameter_mm: f64) -> Region {
-    usable_region(&BuildSpace { bed: Bed::Circle { diameter_mm }, height_mm: 100.0, edge_margin_mm: 0.0 })
+    usable_region(&BuildSpace {
+        bed: Bed::Circle { diameter_mm },
+        height_mm: 100.0,
+        edge_margin_mm: 0.0,
+    })
 }
 
 /// Distances between all sides of all rings, written anew and without any short cut.
@@ -32,7 +43,11 @@ fn least_gap(a: &Region, b: &Region) -> f64 {
     let sides = |region: &Region| -> Vec<[[f64; 2]; 2]> {
         region
             .rings()
-            .flat_map(|r| (0..r.len()).map(|i| [r[i], r[(i + 1) % r.len()]]).collect::<Vec<_>>())
+            .flat_map(|r| {
+                (0..r.len())
+                    .map(|i| [r[i], r[(i + 1) % r.len()]])
+                    .collect::<Vec<_>>()
+            })
             .collect()
     };
     let to_side = |p: [f64; 2], s: [[f64; 2]; 2]| {
@@ -59,7 +74,10 @@ fn holds_its_promises(full: &Bedful, usable: &Region, clearance_mm: f64) {
         assert!(lies_within(&one.outline, usable), "{i} sticks out");
         for other in &placed[..i] {
             let gap = gap_mm(&one.outline, &other.outline).unwrap();
-            assert!(gap >= clearance_mm - 0.0005, "{gap} between {i} and another");
+            assert!(
+                gap >= clearance_mm - 0.0005,
+                "{gap} between {i} and another"
+            );
         }
     }
 }
@@ -93,7 +111,9 @@ fn a_placement_says_how_its_outline_came_there() {
             [x * cosine - y * sine + u, x * sine + y * cosine + v]
         };
         let there = Region::from_rings(outline.rings().map(|r| r.into_iter().map(taken).collect()));
-        assert!(there.minus(&placed.outline).area_mm2() + placed.outline.minus(&there).area_mm2() < 0.1);
+        assert!(
+            there.minus(&placed.outline).area_mm2() + placed.outline.minus(&there).area_mm2() < 0.1
+        );
     }
 }
 
@@ -108,7 +128,9 @@ fn grid_by_steps(corners: &[[f64; 2]], room: [f64; 2], clearance: f64) -> u32 {
     let steps = (0..1800).map(|i| (f64::from(i) / 10.0).to_radians());
     let count = |size: f64, room: f64| ((room + clearance) / (size + clearance)).floor() as u32;
     steps
-        .map(|a| count(across(a), room[0]) * count(across(a - std::f64::consts::FRAC_PI_2), room[1]))
+        .map(|a| {
+            count(across(a), room[0]) * count(across(a - std::f64::consts::FRAC_PI_2), room[1])
+        })
         .max()
         .unwrap()
 }
@@ -157,7 +179,11 @@ fn triangles_lie_in_pairs() {
 #[test]
 fn rectangles_are_counted_as_the_exact_grid_has_them_to_the_last_tenth_of_a_micrometre() {
     let part = bed(40.0, 25.0);
-    let copies = |x: f64, y: f64| fill(&[item(part.clone(), None)], &bed(x, y), 5.0).unwrap().copies();
+    let copies = |x: f64, y: f64| {
+        fill(&[item(part.clone(), None)], &bed(x, y), 5.0)
+            .unwrap()
+            .copies()
+    };
     assert_eq!(copies(4.0 * 45.0 - 5.0, 3.0 * 30.0 - 5.0), 12);
     assert_eq!(copies(40.0, 25.0), 1);
     assert_eq!(copies(25.0, 40.0), 1);
@@ -174,7 +200,11 @@ fn a_part_that_goes_in_only_turned_goes_in_turned() {
     assert_eq!(full.copies(), 1);
     let turn = full.placements[0].turn_deg;
     assert!((turn % 90.0 - 45.0).abs() < 0.1, "{turn}");
-    let kept = Item { outline: bed(100.0, 4.0), wanted: None, turns: Turns::Only(vec![0.0, 90.0]) };
+    let kept = Item {
+        outline: bed(100.0, 4.0),
+        wanted: None,
+        turns: Turns::Only(vec![0.0, 90.0]),
+    };
     assert_eq!(fill(&[kept], &bed(side, side), 5.0).unwrap().copies(), 0);
 }
 
@@ -199,21 +229,36 @@ fn a_corner_that_is_taken_stays_free() {
 fn an_order_is_used_up_in_full_beds_and_one_with_the_rest() {
     let items = [item(bed(40.0, 40.0), Some(13))];
     let beds = fill_beds(&items, &bed(130.0, 90.0), 5.0).unwrap();
-    let counts: Vec<(u32, u32)> = beds.kinds.iter().map(|(b, times)| (b.copies(), *times)).collect();
+    let counts: Vec<(u32, u32)> = beds
+        .kinds
+        .iter()
+        .map(|(b, times)| (b.copies(), *times))
+        .collect();
     assert_eq!(counts, [(6, 2), (1, 1)]);
-    assert_eq!((beds.count(), beds.copies(), &beds.left[..]), (3, 13, &[0][..]));
+    assert_eq!(
+        (beds.count(), beds.copies(), &beds.left[..]),
+        (3, 13, &[0][..])
+    );
 }
 
 #[test]
 fn a_mix_is_placed_to_the_last_piece_over_several_beds() {
     let parts = ten();
     let wanted = [9, 4, 14];
-    let items: Vec<Item> = [5, 6, 7].iter().zip(wanted).map(|(i, n)| item(parts[*i].1.clone(), Some(n))).collect();
+    let items: Vec<Item> = [5, 6, 7]
+        .iter()
+        .zip(wanted)
+        .map(|(i, n)| item(parts[*i].1.clone(), Some(n)))
+        .collect();
     let usable = bed(180.0, 180.0);
     let beds = fill_beds(&items, &usable, 4.0).unwrap();
     assert_eq!(beds.left, [0, 0, 0]);
     for (index, n) in wanted.iter().enumerate() {
-        let placed: u32 = beds.kinds.iter().map(|(b, times)| b.copies_of(index) * times).sum();
+        let placed: u32 = beds
+            .kinds
+            .iter()
+            .map(|(b, times)| b.copies_of(index) * times)
+            .sum();
         assert_eq!(placed, *n);
     }
     for (full, _) in &beds.kinds {
@@ -224,7 +269,11 @@ fn a_mix_is_placed_to_the_last_piece_over_several_beds() {
 #[test]
 fn what_is_wrong_is_said_and_nothing_is_placed_for_nothing() {
     let square = bed(10.0, 10.0);
-    let copies = |wanted, usable: &Region| fill(&[item(square.clone(), wanted)], usable, 5.0).unwrap().copies();
+    let copies = |wanted, usable: &Region| {
+        fill(&[item(square.clone(), wanted)], usable, 5.0)
+            .unwrap()
+            .copies()
+    };
     assert_eq!(copies(Some(0), &bed(100.0, 100.0)), 0);
     assert_eq!(copies(None, &Region::default()), 0);
     for clearance in [-1.0, f64::NAN, f64::INFINITY, 1e9] {
@@ -233,7 +282,11 @@ fn what_is_wrong_is_said_and_nothing_is_placed_for_nothing() {
     }
     let error = fill(&[item(Region::default(), None)], &square, 1.0).unwrap_err();
     assert!(error.to_string().contains("covers nothing"), "{error}");
-    let still = |turns| Item { outline: square.clone(), wanted: None, turns: Turns::Only(turns) };
+    let still = |turns| Item {
+        outline: square.clone(),
+        wanted: None,
+        turns: Turns::Only(turns),
+    };
     for turns in [vec![], vec![f64::NAN]] {
         assert!(fill(&[still(turns)], &square, 1.0).is_err());
     }
@@ -268,18 +321,36 @@ fn the_counts_of_ten_outlines_never_fall() {
             Some(((part, bed), fields.next()?.parse().ok()?))
         })
         .collect();
-    let beds = [("300 x 280", bed(300.0, 280.0)), ("400 x 400", bed(400.0, 400.0)), ("round 250", round_bed(250.0))];
-    let (mut lines, mut grew) = (vec!["part\tbed, mm\tcopies at 5 mm clearance".to_owned()], false);
+    let beds = [
+        ("300 x 280", bed(300.0, 280.0)),
+        ("400 x 400", bed(400.0, 400.0)),
+        ("round 250", round_bed(250.0)),
+    ];
+    let (mut lines, mut grew) = (
+        vec!["part\tbed, mm\tcopies at 5 mm clearance".to_owned()],
+        false,
+    );
     for (name, outline) in ten() {
         for (on, usable) in &beds {
             let begun = Instant::now();
             let full = fill(&[item(outline.clone(), None)], usable, 5.0).unwrap();
-            println!("{name} on {on}: {} in {:.2} s", full.copies(), begun.elapsed().as_secs_f64());
+            println!(
+                "{name} on {on}: {} in {:.2} s",
+                full.copies(),
+                begun.elapsed().as_secs_f64()
+            );
             holds_its_promises(&full, usable, 5.0);
             let before = kept.get(&(name.to_owned(), (*on).to_owned())).copied();
-            assert!(before.is_some() || std::env::var_os("WRITE_LEDGER").is_some(), "{name} on {on} is not in the ledger");
+            assert!(
+                before.is_some() || std::env::var_os("WRITE_LEDGER").is_some(),
+                "{name} on {on} is not in the ledger"
+            );
             let before = before.unwrap_or(0);
-            assert!(full.copies() >= before, "{name} on {on}: {} copies, {before} before", full.copies());
+            assert!(
+                full.copies() >= before,
+                "{name} on {on}: {} copies, {before} before",
+                full.copies()
+            );
             grew |= full.copies() > before;
             lines.push(format!("{name}\t{on}\t{}", full.copies()));
         }

@@ -24,13 +24,36 @@ fn polygon(corners: &[[f64; 2]]) -> Region {
 pub fn ten() -> Vec<(&'static str, Region)> {
     let as_drawn = |file: &str| outline(&demonstration(file).mesh, &Pose::new(Down::ZMinus, 0.0));
     let right_triangle = [[0.0, 0.0], [60.0, 0.0], [0.0, 40.0]];
-    let angle = [[0.0, 0.0], [70.0, 0.0], [70.0, 12.0], [12.0, 12.0], [12.0, 50.0], [0.0, 50.0]];
-    let bow = |angle: f64| if angle < std::f64::consts::PI { 45.0 } else { 45.0 - 20.0 * (angle.sin().abs()) };
-    let horn = [
-        [0.0, 10.0], [25.0, 4.0], [40.0, 0.0], [55.0, 4.0], [80.0, 10.0], [80.0, 16.0], [55.0, 14.0], [50.0, 22.0],
-        [30.0, 22.0], [25.0, 14.0], [0.0, 16.0],
+    let angle = [
+        [0.0, 0.0],
+        [70.0, 0.0],
+        [70.0, 12.0],
+        [12.0, 12.0],
+        [12.0, 50.0],
+        [0.0, 50.0],
     ];
-    let washer = Region::from_rings([ring(300, |_| 24.0)]).minus(&Region::from_rings([ring(200, |_| 14.0)]));
+    let bow = |angle: f64| {
+        if angle < std::f64::consts::PI {
+            45.0
+        } else {
+            45.0 - 20.0 * (angle.sin().abs())
+        }
+    };
+    let horn = [
+        [0.0, 10.0],
+        [25.0, 4.0],
+        [40.0, 0.0],
+        [55.0, 4.0],
+        [80.0, 10.0],
+        [80.0, 16.0],
+        [55.0, 14.0],
+        [50.0, 22.0],
+        [30.0, 22.0],
+        [25.0, 14.0],
+        [0.0, 16.0],
+    ];
+    let washer =
+        Region::from_rings([ring(300, |_| 24.0)]).minus(&Region::from_rings([ring(200, |_| 14.0)]));
     vec![
         ("cleat_block", as_drawn("cleat_block.stl")),
         ("pump_mount", as_drawn("pump_mount.stl")),
@@ -41,6 +64,9 @@ pub fn ten() -> Vec<(&'static str, Region)> {
         ("horn_cleat", polygon(&horn)),
         ("washer", washer),
         ("bow_eye", Region::from_rings([ring(300, bow)])),
-        ("wavy_rosette", Region::from_rings([ring(300, |a| 20.0 + 3.0 * (5.0 * a).sin())])),
+        (
+            "wavy_rosette",
+            Region::from_rings([ring(300, |a| 20.0 + 3.0 * (5.0 * a).sin())]),
+        ),
     ]
 }
