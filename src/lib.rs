@@ -19,6 +19,7 @@ mod wrap;
 pub mod plane;
 pub mod mesh;
 pub mod pose;
+pub mod bedful;
 pub mod section;
 pub mod health;
 pub mod bead;

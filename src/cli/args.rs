@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::bedful::BedfulArgs;
 use super::bench_args::BenchArgs;
 use super::jobs_args::JobsArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
@@ -24,6 +25,7 @@ Examples:
   beadtally estimate part.stl --layers --layers-plot layers.svg
   beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
+  beadtally bedful part.stl --copies 13 --machine fast --picture bed.svg
   beadtally shop new my-shop.toml
   beadtally bench flow --machine fast
 
@@ -47,6 +49,8 @@ pub enum Command {
     Estimate(EstimateArgs),
     /// What to charge: the ledger of the option picked, and prices by quantity
     Quote(QuoteArgs),
+    /// Full beds: how many copies, or which mix, go on each bed at once, its hours, cost and risk
+    Bedful(BedfulArgs),
     /// The job book: what was asked, offered, booked, and what really happened
     Jobs(JobsArgs),
     /// Check, show or begin a shop file

@@ -4,11 +4,12 @@ use std::path::Path;
 
 use super::args::FitArgs;
 use super::parts::{Reading, files, name, refuse_doubtful_unit};
-use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries, write_bytes};
+use super::picture::{picture_kind, write_picture};
+use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries};
 use super::{Failure, Outcome, shop};
 use crate::mesh::InspectedMesh;
 use crate::pose::{Footprints, MachineFit, Rest, fit_machine, fit_rest};
-use crate::quote::{self, FitRow, PictureKind};
+use crate::quote::{self, FitRow};
 use crate::shop::{Machine, Shop};
 
 /// Runs `fit`.
@@ -17,7 +18,7 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
     let machines = machines(&shop, args.machine.as_deref())?;
     let down = args.down.as_deref().map(str::parse::<Rest>).transpose();
     let down = down.map_err(|e| Failure::of(format!("--down: {e}")))?;
-    let kind = args.picture.as_deref().map(picture_kind).transpose()?;
+    args.picture.as_deref().map(picture_kind).transpose()?;
     let reading = Reading::of(&args.files, &shop);
     let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
         refuse_doubtful_unit(&mesh, &reading)?;
@@ -29,8 +30,8 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
         r.as_ref()
             .is_ok_and(|(_, rows)| rows.iter().all(|row| !row.fit.fits))
     });
-    if let (Some(path), Some(kind)) = (&args.picture, kind) {
-        picture(&answered, path, kind)?;
+    if let Some(path) = &args.picture {
+        picture(&answered, path)?;
     }
     let out = if args.files.json {
         json_lines(&answered, |part, (_, rows)| Ok(quote::fit_json(part, rows)))?
@@ -87,21 +88,8 @@ fn rows(
         .collect()
 }
 
-fn picture_kind(path: &Path) -> Result<PictureKind, Failure> {
-    PictureKind::of(path).ok_or_else(|| {
-        Failure::of(format!(
-            "--picture {}: a picture is an .svg or a .png file; give a name that ends so",
-            name(path)
-        ))
-    })
-}
-
 /// Draws the first machine that holds the part.
-fn picture(
-    answered: &Answered<(InspectedMesh, Vec<FitRow>)>,
-    path: &Path,
-    kind: PictureKind,
-) -> Result<(), Failure> {
+fn picture(answered: &Answered<(InspectedMesh, Vec<FitRow>)>, path: &Path) -> Result<(), Failure> {
     let [(part, result)] = &answered[..] else {
         return Err(Failure::of(
             "--picture: one picture holds one part; give one file",
@@ -119,8 +107,5 @@ fn picture(
             name(path)
         )));
     };
-    let drawn = quote::fit_svg(part, mesh, row, pose).and_then(|svg| kind.file_of(svg));
-    let bytes =
-        drawn.map_err(|error| Failure::of(format!("{}: not drawn: {error}", name(path))))?;
-    write_bytes(path, &bytes)
+    write_picture(path, quote::fit_svg(part, mesh, row, pose))
 }

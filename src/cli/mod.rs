@@ -2,6 +2,7 @@
 //! standard output and nothing else does; errors go to standard error, one sentence each.
 
 mod args;
+mod bedful;
 mod bench;
 mod bench_args;
 mod estimate;
@@ -12,6 +13,7 @@ mod jobs;
 mod jobs_args;
 mod learn;
 mod parts;
+mod picture;
 mod run;
 mod shop;
 
@@ -64,6 +66,7 @@ pub fn main() -> ExitCode {
         Command::Fit(args) => fit::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
+        Command::Bedful(args) => bedful::bedful(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),
         Command::Bench(args) => bench::bench(&args),

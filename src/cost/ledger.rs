@@ -30,6 +30,17 @@ pub struct Run<'a> {
     pub support_g: f64,
 }
 
+/// Starts of one kind: a bed of so many pieces, printed so often.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Starts<'a> {
+    /// One start. Its seconds and masses are those of the whole bed.
+    pub run: Run<'a>,
+    /// Pieces that one start makes, at least 1.
+    pub pieces_per_start: u32,
+    /// Starts that must end well, at least 1.
+    pub starts: u32,
+}
+
 /// One line of a ledger.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LedgerLine {
@@ -118,15 +129,41 @@ pub fn ledger(
     currency: Currency,
     quantity: u32,
 ) -> Result<Ledger, CostError> {
+    let alone = Starts {
+        run: *run,
+        pieces_per_start: 1,
+        starts: quantity,
+    };
+    order_ledger(&[alone], rates, attended, currency)
+}
+
+/// The ledger of an order that is printed in starts of several kinds, such as full beds and one with the rest.
+///
+/// Machine time, electricity, failures and purge are charged per start, with the whole bed at stake; removal and finishing
+/// per piece, support removal by the bed's support, set-up once per order. With one kind of one piece per start it is
+/// [`ledger`]. Each line is rounded for each kind. The ledger's odds are those of the first kind.
+///
+/// # Errors
+/// As [`ledger`]; no starts, or starts of no pieces.
+pub fn order_ledger(
+    order: &[Starts<'_>],
+    rates: &Rates,
+    attended: &AttendedWeek,
+    currency: Currency,
+) -> Result<Ledger, CostError> {
     let digits = minor_digits(currency)?;
-    let terms = Terms::new(run, rates, attended, digits, quantity)?;
+    let kinds: Vec<Terms> = order
+        .iter()
+        .map(|starts| Terms::new(starts, rates, attended, digits))
+        .collect::<Result<_, CostError>>()?;
+    let first = kinds.first().ok_or(CostError::NoPieces)?;
     let mut sheet = Sheet::new(digits);
-    sheet.add_costs(&terms)?;
+    sheet.add_costs(&kinds, first)?;
     let cost = sheet.sum()?;
-    sheet.add_profit(&terms)?;
+    sheet.add_profit(first)?;
     let subtotal = sheet.sum()?;
-    sheet.add_tax(&terms)?;
-    close(&terms, currency, quantity, sheet, cost, subtotal)
+    sheet.add_tax(first)?;
+    close(&kinds, first, currency, sheet, [cost, subtotal])
 }
 
 /// The ledgers of one run at several quantities, in their order.
@@ -147,36 +184,41 @@ pub fn price_breaks(
 }
 
 fn close(
-    terms: &Terms,
+    kinds: &[Terms],
+    first: &Terms,
     currency: Currency,
-    quantity: u32,
     sheet: Sheet,
-    cost: Decimal,
-    subtotal: Decimal,
+    [cost, subtotal]: [Decimal; 2],
 ) -> Result<Ledger, CostError> {
     let total = sheet.sum()?;
+    let all: Vec<Decimal> = kinds.iter().map(|terms| terms.pieces).collect();
+    let pieces = sum("the quantity", &all)?;
     let per_piece = |amount| {
         printed(
             "the price of a piece",
-            quotient("the quantity", amount, terms.pieces)?,
-            terms.digits,
+            quotient("the quantity", amount, pieces)?,
+            first.digits,
         )
     };
     let unit_price = per_piece(subtotal)?;
-    let machine_hours = product("the machine hours", &[terms.pieces, terms.odds.machine_h])?;
+    let hours: Vec<Decimal> = kinds
+        .iter()
+        .map(|terms| product("the machine hours", &[terms.starts, terms.odds.machine_h]))
+        .collect::<Result<_, CostError>>()?;
+    let machine_hours = sum("the machine hours", &hours)?;
     Ok(Ledger {
         currency,
-        quantity,
+        quantity: u32::try_from(pieces).unwrap_or(u32::MAX),
         cost,
         subtotal,
         tax: total - subtotal,
         total,
         unit_price,
-        unit_rounding: subtotal - product("the price of all pieces", &[terms.pieces, unit_price])?,
+        unit_rounding: subtotal - product("the price of all pieces", &[pieces, unit_price])?,
         unit_cost: per_piece(cost)?,
-        earned_per_machine_hour: earned_per_h(terms, subtotal - cost, machine_hours)?,
+        earned_per_machine_hour: earned_per_h(first, subtotal - cost, machine_hours)?,
         machine_hours,
-        risk: terms.risk,
+        risk: first.risk,
         lines: sheet.lines,
     })
 }

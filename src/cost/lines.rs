@@ -36,17 +36,40 @@ impl Sheet {
         sum("the sum of the lines", &amounts)
     }
 
-    /// Everything that making the pieces costs, overhead last.
-    pub fn add_costs(&mut self, terms: &Terms) -> Result<(), CostError> {
+    /// Everything that making the pieces costs, set-up once, overhead last.
+    pub fn add_costs(&mut self, kinds: &[Terms], rates: &Terms) -> Result<(), CostError> {
+        for (number, terms) in kinds.iter().enumerate() {
+            let mut of_kind = Sheet::new(self.digits);
+            of_kind.add_making(terms)?;
+            if number == 0 {
+                self.lines = of_kind.lines;
+            } else {
+                self.join(of_kind)?;
+            }
+        }
+        let costs = self.sum()?;
+        let detail = format!("{} of {} costs", percent(rates.overhead), self.price(costs));
+        self.print("overhead", detail, share_of(costs, rates.overhead)?)
+    }
+
+    /// Puts the lines of another kind of start to those of the same name. The order is set up once.
+    fn join(&mut self, other: Sheet) -> Result<(), CostError> {
+        for (line, more) in self.lines.iter_mut().zip(other.lines) {
+            if line.line != "set_up" {
+                line.amount = sum("a line of several beds", &[line.amount, more.amount])?;
+                line.detail = format!("{}; and {}", line.detail, more.detail);
+            }
+        }
+        Ok(())
+    }
+
+    fn add_making(&mut self, terms: &Terms) -> Result<(), CostError> {
         self.add_plastic(terms)?;
         self.add_machine(terms)?;
         self.add_energy(terms)?;
         self.add_labour(terms)?;
         self.add_nozzle(terms)?;
-        self.add_failures(terms)?;
-        let costs = self.sum()?;
-        let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
-        self.print("overhead", detail, share_of(costs, terms.overhead)?)
+        self.add_failures(terms)
     }
 
     /// What is charged above the costs so far, up to the least order.
@@ -95,11 +118,11 @@ impl Sheet {
         let bought = product("the plastic", &[terms.laid_g, terms.waste_factor])?;
         let grams = product(
             "the plastic",
-            &[terms.pieces, sum("the plastic", &[bought, terms.purge_g])?],
+            &[terms.starts, sum("the plastic", &[bought, terms.purge_g])?],
         )?;
         let detail = format!(
             "{} x ({} g{} x {} with waste + {} g purge) at {}/kg",
-            terms.pieces,
+            terms.starts,
             plain(terms.laid_g, 2),
             support_words(terms.support_g),
             plain(terms.waste_factor, 9),
@@ -110,10 +133,10 @@ impl Sheet {
     }
 
     fn add_machine(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let seconds = product("the machine time", &[terms.pieces, terms.seconds])?;
+        let seconds = product("the machine time", &[terms.starts, terms.seconds])?;
         let written_off =
             machine_rate_per_h(terms.machine.price, terms.machine_life_h, Decimal::ZERO)?;
-        let (pieces, time) = (terms.pieces, time(terms.seconds));
+        let (pieces, time) = (terms.starts, time(terms.seconds));
         let detail = format!(
             "{pieces} x {time} at {} over a life of {} h ({}/h)",
             self.price(terms.machine.price),
@@ -134,11 +157,11 @@ impl Sheet {
         let printing_s = terms.seconds - terms.heating_s;
         let joules = product(
             "the electricity",
-            &[terms.pieces, joules(terms, terms.heating_s, printing_s)?],
+            &[terms.starts, joules(terms, terms.heating_s, printing_s)?],
         )?;
         let detail = format!(
             "{} x ({} s heating at {} W + {printing_s} s printing at {} W) = {} kWh at {}/kWh",
-            terms.pieces,
+            terms.starts,
             terms.heating_s,
             plain(terms.heating_w, 9),
             plain(terms.printing_w, 9),
@@ -169,7 +192,7 @@ impl Sheet {
             )?;
         }
         let per_100g = terms.support_removal_min_per_100g;
-        let (pieces, support_g) = (terms.pieces, terms.support_g);
+        let (pieces, support_g) = (terms.starts, terms.support_g);
         let minutes = quotient(
             "labour",
             product("labour", &[pieces, support_g, per_100g])?,
@@ -181,10 +204,10 @@ impl Sheet {
     }
 
     fn add_nozzle(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let grams = product("nozzle wear", &[terms.pieces, terms.through_nozzle_g])?;
+        let grams = product("nozzle wear", &[terms.starts, terms.through_nozzle_g])?;
         let detail = format!(
             "{} x {} g through a nozzle of {} that lasts {} g of {} plastic",
-            terms.pieces,
+            terms.starts,
             plain(terms.through_nozzle_g, 2),
             self.price(terms.nozzle.price),
             plain(terms.nozzle_life_g, 2),
@@ -232,7 +255,7 @@ impl Sheet {
             "{}; {} x ({} h more on the machine at {}/h, {} kWh at {}/kWh, {} g of plastic lost with waste and purge \
              at {}/kg, and its nozzle wear)",
             failure_words(terms),
-            terms.pieces,
+            terms.starts,
             plain(odds.extra_machine_h, 4),
             self.rate(&machine)?,
             plain(quotient("the electricity", joules, JOULES_PER_KWH)?, 3),
@@ -243,7 +266,7 @@ impl Sheet {
         self.print(
             "failures",
             detail,
-            product("expected failures", &[terms.pieces, each])?,
+            product("expected failures", &[terms.starts, each])?,
         )
     }
 
@@ -304,8 +327,13 @@ fn failure_words(terms: &Terms) -> String {
         "both are this machine's own"
     };
     format!(
-        "{} starts per good piece: p0 = {} % of starts fail early, then lambda = {} % an hour of printing ({basis})",
+        "{} starts per good {}: p0 = {} % of starts fail early, then lambda = {} % an hour of printing ({basis})",
         plain(terms.odds.starts, 4),
+        if terms.pieces == terms.starts {
+            "piece"
+        } else {
+            "bed"
+        },
         shown(failures.start_chance),
         shown(failures.rate_per_h),
     )

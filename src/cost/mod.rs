@@ -24,5 +24,5 @@ pub use charge::{
 };
 pub use decay::GREATEST_EXPECTED_FAILURES;
 pub use error::CostError;
-pub use ledger::{Ledger, LedgerLine, Run, ledger, price_breaks};
+pub use ledger::{Ledger, LedgerLine, Run, Starts, ledger, order_ledger, price_breaks};
 pub use risk::{Restart, Risk};

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::CostError;
 use super::decimal::{factor, grams, seconds, sum};
-use super::ledger::Run;
+use super::ledger::{Run, Starts};
 use super::risk::{Restart, Risk};
 use crate::shop::{AttendedWeek, Machine, Nozzle, Rates};
 
@@ -18,6 +18,9 @@ pub(super) struct Terms<'a> {
     pub rates: &'a Rates,
     /// Decimals of the currency.
     pub digits: u32,
+    /// Starts that end well: each makes so many pieces at once.
+    pub starts: Decimal,
+    /// Good pieces of all of them.
     pub pieces: Decimal,
     pub seconds: Decimal,
     pub heating_s: Decimal,
@@ -60,15 +63,15 @@ pub(super) struct Odds {
 
 impl<'a> Terms<'a> {
     pub fn new(
-        run: &Run<'a>,
+        of: &Starts<'a>,
         rates: &'a Rates,
         attended: &AttendedWeek,
         digits: u32,
-        quantity: u32,
     ) -> Result<Self, CostError> {
-        if quantity == 0 {
+        if of.starts == 0 || of.pieces_per_start == 0 {
             return Err(CostError::NoPieces);
         }
+        let run = &of.run;
         let (run_s, heating_s) = checked_times(run)?;
         let support_g = grams("the support's mass in grams", run.support_g)?;
         let laid_g = sum(
@@ -82,7 +85,8 @@ impl<'a> Terms<'a> {
             nozzle: run.nozzle,
             rates,
             digits,
-            pieces: Decimal::from(quantity),
+            starts: Decimal::from(of.starts),
+            pieces: Decimal::from(u64::from(of.starts) * u64::from(of.pieces_per_start)),
             seconds: run_s,
             heating_s,
             support_g,

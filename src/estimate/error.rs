@@ -1,6 +1,7 @@
 //! Why nothing can be estimated.
 
 use crate::bead::BeadError;
+use crate::bedful::BedfulError;
 use crate::cost::CostError;
 
 /// Why nothing can be estimated. The part's or shop's name is put before the sentence by whoever has it.
@@ -42,6 +43,9 @@ pub enum EstimateError {
     /// Money that can't be computed.
     #[error("{0}")]
     Cost(#[from] CostError),
+    /// Copies that can't be placed on a bed.
+    #[error("{0}")]
+    Bedful(#[from] BedfulError),
     /// Facets that do not hang together.
     #[error(
         "the mesh is a heap of loose facets: {open} of its {edges} edges have one facet only; ask for the part as a closed solid"

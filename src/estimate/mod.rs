@@ -1,12 +1,15 @@
 //! Takes a mesh, a shop and what is asked. Gives one estimate per option: the line from mesh to money, walked once.
 //!
 //! `table` is where the rooms meet: what is `asked`, which `candidate` can take the part, what `making` it gives, which
-//! option to `pick`. `walk` takes a posed part from sections to a clock.
+//! option to `pick`. `walk` takes a posed part from sections to a clock; `bedfuls` puts an order on full
+//! beds, `bed_clock` times one.
 
 mod advice;
 mod ask;
 mod asked;
 mod band;
+mod bed_clock;
+mod bedfuls;
 mod bead_steps;
 mod candidate;
 mod error;
@@ -31,6 +34,7 @@ mod way_down;
 pub use advice::{advice, what_would_help};
 pub use ask::{Ask, BestBy, Beyond, Due, Floors, UsedAs, Walls};
 pub use band::{Band, BandInput};
+pub use bedfuls::{BedMade, Bedfuls, BedsMade, MachineBeds, OrderPart, bedfuls};
 pub(crate) use candidate::{bead as option_bead, limits as option_limits};
 pub use error::EstimateError;
 pub use face::{FaceFinish, FaceLies};

@@ -42,11 +42,20 @@ pub struct LayerTime {
     pub travel_mm: f64,
     /// Volume of all beads, mm3.
     pub bead_mm3: f64,
+    /// The travel to its first path, which `travel_mm` and `travel_s` hold too, mm; not summed over layers.
+    pub entry_mm: f64,
+    /// Where its first path begins and its last one ends, mm; not summed over layers.
+    pub ends_mm: Option<[[f64; 2]; 2]>,
 }
 
 /// Times a layer. `first` holds every path, but no travel, to the first layer's speed.
 pub fn time_layer(course: &Course, limits: &Limits, first: bool) -> LayerTime {
     let mut time = LayerTime::default();
+    if let (Some(first), Some(last)) = (course.strokes.first(), course.strokes.last()) {
+        time.entry_mm = first.travel_mm;
+        let ends = first.points_mm.first().zip(last.points_mm.last());
+        time.ends_mm = ends.map(|(from, to)| [*from, *to]);
+    }
     for stroke in &course.strokes {
         time.take_travel(stroke.travel_mm, limits);
         let role = stroke.role.index();
@@ -85,20 +94,27 @@ fn pace(role: Role, bead_mm2: f64, limits: &Limits, first: bool) -> (Pace, bool)
     (pace, cap_mm_s < speed_mm_s)
 }
 
+/// A travel from rest to rest, with its retraction where it is long enough for one, s.
+pub fn travel_s(travel_mm: f64, limits: &Limits) -> f64 {
+    if travel_mm <= 0.0 {
+        return 0.0;
+    }
+    let moving_s = rest_to_rest_s(
+        travel_mm,
+        limits.speeds.travel_mm_s,
+        limits.acceleration_mm_s2,
+    );
+    let retracts = travel_mm > RETRACTION_FROM_MM;
+    moving_s + if retracts { limits.retraction_s } else { 0.0 }
+}
+
 impl LayerTime {
     fn take_travel(&mut self, travel_mm: f64, limits: &Limits) {
         if travel_mm <= 0.0 {
             return;
         }
         self.travel_mm += travel_mm;
-        self.travel_s += rest_to_rest_s(
-            travel_mm,
-            limits.speeds.travel_mm_s,
-            limits.acceleration_mm_s2,
-        );
-        if travel_mm > RETRACTION_FROM_MM {
-            self.travel_s += limits.retraction_s;
-        }
+        self.travel_s += travel_s(travel_mm, limits);
     }
 
     /// Paths, travels and stretch, s.

@@ -7,7 +7,7 @@ mod layer;
 mod limits;
 mod profile;
 
-pub use layer::{Clock, LayerTime, Limit, time_layer};
+pub use layer::{Clock, LayerTime, Limit, time_layer, travel_s};
 pub use limits::{Limits, Speeds};
 pub use profile::{Pace, StrokeTime, corner_speed_squared, rest_to_rest_s, segment_s, time_stroke};
 

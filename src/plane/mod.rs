@@ -1,12 +1,13 @@
 //! Shapes in the plane: what a layer, a footprint and a bed are made of.
 //!
-//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it; `room` says where a shape
-//! may lie clear of another), `hull` the
-//! convex hull of points, `circle` the smallest circle around them. Neither parts nor machines are known here.
+//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it; `room` says where a
+//! shape may lie clear of another), `hull` the convex hull of points, `minkowski` sums of sets, `circle` the smallest circle
+//! around points. Neither parts nor machines are known here.
 
 mod circle;
 mod faces;
 mod hull;
+mod minkowski;
 mod reduce;
 mod region;
 mod room;
@@ -14,6 +15,7 @@ mod thin;
 
 pub(crate) use circle::smallest_circle;
 pub(crate) use hull::{convex_hull, least_width_mm};
+pub(crate) use minkowski::Convexes;
 pub(crate) use region::to_grid;
 pub use region::{GRID_PER_MM, Region, THIN_MM};
 pub(crate) use thin::thin_ring;

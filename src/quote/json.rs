@@ -4,6 +4,7 @@
 //! or given another meaning; new ones are added behind the old. Money is a string in decimal, a number that is not
 //! known is null and never 0.
 
+mod bedful;
 mod book;
 mod estimate;
 mod option;
@@ -12,6 +13,7 @@ mod poses;
 use serde::Serialize;
 use serde_json::Value;
 
+pub use self::bedful::bedful_json;
 pub use self::book::{
     after_failure_json, floor_json, jobs_json, lessons_json, met_json, with_history,
 };

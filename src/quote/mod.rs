@@ -10,6 +10,7 @@ macro_rules! line {
 
 mod answer;
 mod bed_picture;
+mod bedful;
 mod book;
 mod csv;
 mod fit;
@@ -30,13 +31,14 @@ mod why;
 mod words;
 
 pub use self::bed_picture::PictureKind;
+pub use self::bedful::{bedful_svg, bedful_text};
 pub use self::book::{
     after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
 pub use self::fit::{FitRow, fit_svg, fit_text};
 pub use self::json::{
-    FORMAT, after_failure_json, bad_part_json, estimate_json, estimate_layers_json,
+    FORMAT, after_failure_json, bad_part_json, bedful_json, estimate_json, estimate_layers_json,
     estimate_poses_json, fit_json, floor_json, jobs_json, lessons_json, measure_json, met_json,
     quote_json, with_history,
 };

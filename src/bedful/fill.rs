@@ -1,0 +1,482 @@
+//! One bed, as full as can be found.
+
+use rayon::prelude::*;
+
+use super::check::{ROUNDING_MM, gap_below_mm, lies_within};
+use super::greedy::{Filling, Room, Rule, Shapes, Spot};
+use super::grid::{Grid, best_grid, size_at};
+use super::shape::{Shape, hull, slim};
+use super::{Bedful, BedfulError, Item, MOST_COPIES, Placement, Turns, checked};
+use crate::plane::Region;
+
+/// Outlines keep off each other by so much more than the clearance while places are sought: rounding never brings two
+/// nearer than the clearance, mm.
+const SLACK_MM: f64 = 0.002;
+/// Turns beside the quarters in which one part is tried: those that lay its longest sides square to the bed.
+const LONGEST_SIDES: usize = 1;
+/// From so many copies on only the grids and one filling are tried: what is left to gain is less than the time it takes.
+const MANY: f64 = 150.0;
+/// Pairs of a part and itself turned half around that are tried in a grid.
+const PAIRS: usize = 8;
+
+/// Fills one bed: with as many copies of one item as are wanted or can be placed, or with several items, the largest
+/// first.
+///
+/// Tried are the best plain grid over all turns, the best grid of pairs with one half turned around, what fills up the rest
+/// of them, and fillings one copy after the other from several corners with several sets of turns; the one with the most
+/// copies is taken (with several items, the one that covers most). Each is bounded by a number of steps, so the time is too:
+/// under a second for 60 copies of an outline of 300 corners.
+///
+/// # Errors
+/// A clearance that is no length, an outline that covers nothing, a turn that is no angle.
+pub fn fill(items: &[Item], usable: &Region, clearance_mm: f64) -> Result<Bedful, BedfulError> {
+    checked(items, clearance_mm)?;
+    let Some(room) = Room::of(usable) else {
+        return Ok(Bedful::default());
+    };
+    let bed = Bed {
+        items,
+        usable,
+        room,
+        clearance_mm,
+        slims: slims(items, clearance_mm),
+    };
+    Ok(match items {
+        [] => Bedful::default(),
+        [item] => bed.of_one(most(item)),
+        _ => bed.of_several(),
+    })
+}
+
+fn most(item: &Item) -> u32 {
+    item.wanted.unwrap_or(MOST_COPIES).min(MOST_COPIES)
+}
+
+/// What stands for the outlines. Holes that hold nothing are filled.
+fn slims(items: &[Item], clearance_mm: f64) -> Vec<Region> {
+    let narrowest = |item: &Item| {
+        let [x, y] = best_size(&item.outline);
+        x.min(y)
+    };
+    let least_mm = items.iter().map(narrowest).fold(f64::INFINITY, f64::min);
+    let least_mm = least_mm + 2.0 * clearance_mm;
+    items
+        .iter()
+        .map(|item| slim(&item.outline, least_mm))
+        .collect()
+}
+
+/// Width and depth of the turn at which an outline is narrowest.
+fn best_size(outline: &Region) -> [f64; 2] {
+    let hull = hull(outline);
+    let sides = (0..hull.len()).map(|i| hull[(i + 1) % hull.len()] - hull[i]);
+    let sizes = sides.map(|side| size_at(&hull, -side.y.atan2(side.x).to_degrees()));
+    let narrowest = sizes.min_by(|a, b| a[1].total_cmp(&b[1]));
+    narrowest.unwrap_or([0.0; 2])
+}
+
+struct Bed<'a> {
+    items: &'a [Item],
+    usable: &'a Region,
+    room: Room,
+    clearance_mm: f64,
+    slims: Vec<Region>,
+}
+
+impl Bed<'_> {
+    fn shape(&self, item: usize, turn_deg: f64) -> Shape {
+        let outline = &self.items[item].outline;
+        Shape::of(
+            item,
+            outline,
+            &self.slims[item],
+            turn_deg,
+            self.clearance_mm + SLACK_MM,
+        )
+    }
+
+    fn of_one(&self, most: u32) -> Bedful {
+        if most == 0 {
+            return Bedful::default();
+        }
+        let grids = self.grids(0);
+        let best = grids.iter().max_by_key(|layout| layout.spots.len());
+        let enough = best.filter(|layout| layout.spots.len() >= most as usize);
+        if let Some(layout) = enough {
+            return self.kept(&layout.shapes, &layout.spots[..most as usize], most);
+        }
+        let layouts = self.fillings(0, &grids, most);
+        // The first of the best, so that a plain grid stays one.
+        let all = grids.iter().chain(&layouts);
+        let mut fullest: Option<Bedful> = None;
+        for layout in all {
+            let spots = &layout.spots[..layout.spots.len().min(most as usize)];
+            let more = fullest
+                .as_ref()
+                .is_none_or(|best| spots.len() > best.placements.len());
+            if more {
+                let kept = self.kept(&layout.shapes, spots, most);
+                if fullest
+                    .as_ref()
+                    .is_none_or(|best| kept.copies() > best.copies())
+                {
+                    fullest = Some(kept);
+                }
+            }
+        }
+        fullest.unwrap_or_default()
+    }
+
+    /// The plain grid, and the grid of pairs.
+    fn grids(&self, item: usize) -> Vec<Layout> {
+        let of = &self.items[item];
+        let only = match &of.turns {
+            Turns::Any => None,
+            Turns::Only(turns) => Some(turns.as_slice()),
+        };
+        if !self.room.is_rectangle() {
+            let turns = self.base_turns(item);
+            return turns
+                .iter()
+                .flat_map(|turn| self.lattices(item, *turn))
+                .collect();
+        }
+        let best = best_grid(
+            &hull(&of.outline),
+            self.room.size(),
+            self.clearance_mm,
+            only,
+        );
+        let mut layouts = Vec::new();
+        if let Some(grid) = &best {
+            layouts.push(self.laid_out(vec![self.shape(item, grid.turn_deg)], &[[0.0; 2]], grid));
+        }
+        if only.is_none() {
+            layouts.extend(self.pair_grid(item));
+        }
+        layouts
+    }
+
+    /// A unit of shapes, each moved against the first, in rows and columns from the room's lower corner.
+    fn laid_out(&self, shapes: Vec<Shape>, moves: &[[f64; 2]], grid: &Grid) -> Layout {
+        let corner = |pick: fn(f64, f64) -> f64, of: fn(&Shape) -> [f64; 2]| {
+            let ends = shapes
+                .iter()
+                .zip(moves)
+                .map(|(shape, by)| [0, 1].map(|a| of(shape)[a] + by[a]));
+            ends.reduce(|a, b| [pick(a[0], b[0]), pick(a[1], b[1])])
+                .unwrap_or_default()
+        };
+        let low = corner(f64::min, |shape| shape.low);
+        let high = corner(f64::max, |shape| shape.high);
+        let pitch = |axis: usize, count: u32| {
+            let size = high[axis] - low[axis];
+            // Where the room is just enough rounding must not push the last one out of it.
+            let spread = (self.room.size()[axis] - size) / f64::from(count.max(2) - 1);
+            (size + self.clearance_mm + SLACK_MM).min(spread)
+        };
+        let pitches = [pitch(0, grid.columns), pitch(1, grid.rows)];
+        let mut spots = Vec::new();
+        for row in 0..grid.rows {
+            for column in 0..grid.columns {
+                let cell = [0, 1].map(|axis| {
+                    let index = if axis == 0 { column } else { row };
+                    self.room.low[axis] - low[axis] + f64::from(index) * pitches[axis]
+                });
+                spots.extend(moves.iter().enumerate().map(|(shape, by)| Spot {
+                    shape,
+                    at: [cell[0] + by[0], cell[1] + by[1]],
+                }));
+            }
+        }
+        spots.truncate(MOST_COPIES as usize);
+        Layout { shapes, spots }
+    }
+
+    /// The best grid of two copies, one turned half around, over all turns of the two together.
+    fn pair_grid(&self, item: usize) -> Option<Layout> {
+        let one = self.shape(item, 0.0);
+        let other = self.shape(item, 180.0);
+        let around = other.kept_off(&one);
+        let hull_one = hull(&one.outline);
+        let hull_other = hull(&other.outline);
+        // Where sides of the two lie along each other, they face each other fully at the middle of the side's sum.
+        let candidates = around.rings().flat_map(|ring| {
+            let next = ring.iter().cycle().skip(1).copied();
+            let middles = ring
+                .iter()
+                .zip(next)
+                .map(|(a, b)| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
+            ring.iter().copied().chain(middles).collect::<Vec<_>>()
+        });
+        let mut pairs: Vec<(f64, [f64; 2])> = candidates
+            .map(|by| {
+                let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
+                let all = hull_one
+                    .iter()
+                    .map(|p| [p.x, p.y])
+                    .chain(moved)
+                    .collect::<Vec<_>>();
+                let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
+                (area(&hull), by)
+            })
+            .collect();
+        pairs.sort_by(|a, b| {
+            a.0.total_cmp(&b.0)
+                .then(a.1[0].total_cmp(&b.1[0]))
+                .then(a.1[1].total_cmp(&b.1[1]))
+        });
+        pairs.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6);
+        let grids = pairs.iter().take(PAIRS).filter_map(|(_, by)| {
+            let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
+            let all = hull_one
+                .iter()
+                .map(|p| [p.x, p.y])
+                .chain(moved)
+                .collect::<Vec<_>>();
+            let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
+            Some((
+                best_grid(&hull, self.room.size(), self.clearance_mm, None)?,
+                *by,
+            ))
+        });
+        let (grid, by) = grids.max_by_key(|(grid, _)| grid.copies())?;
+        let (cosine, sine) = super::shape::unit(grid.turn_deg);
+        let by = [by[0] * cosine - by[1] * sine, by[0] * sine + by[1] * cosine];
+        let shapes = vec![
+            self.shape(item, grid.turn_deg),
+            self.shape(item, grid.turn_deg + 180.0),
+        ];
+        Some(self.laid_out(shapes, &[[0.0; 2], by], &grid))
+    }
+
+    /// Plain grids on a bed that is no rectangle: a copy or a gap in its middle, either way.
+    fn lattices(&self, item: usize, turn_deg: f64) -> Vec<Layout> {
+        let shape = self.shape(item, turn_deg);
+        let places = self.room.places_for(&shape);
+        let (low, high) = self.room.span_of(&shape);
+        let pitch = shape.size().map(|size| size + self.clearance_mm + SLACK_MM);
+        let phases = [[0.0, 0.0], [0.5, 0.0], [0.0, 0.5], [0.5, 0.5]];
+        let along = |axis: usize, phase: f64| -> Vec<f64> {
+            let middle = (low[axis] + high[axis]) / 2.0 + phase * pitch[axis];
+            let reach = ((high[axis] - low[axis]) / pitch[axis]).clamp(0.0, f64::from(MOST_COPIES));
+            let reach = reach as i64 / 2 + 1;
+            (-reach..=reach)
+                .map(|i| middle + i as f64 * pitch[axis])
+                .collect()
+        };
+        let layout = |[x, y]: [f64; 2]| {
+            let rows = along(1, y).into_iter();
+            let columns = along(0, x);
+            let spots = rows.flat_map(|y| columns.iter().map(move |x| [*x, y]));
+            let free = spots.filter(|at| places.holds_point(*at));
+            Layout {
+                shapes: vec![shape.clone()],
+                spots: free
+                    .take(MOST_COPIES as usize)
+                    .map(|at| Spot { shape: 0, at })
+                    .collect(),
+            }
+        };
+        phases.into_iter().map(layout).collect()
+    }
+
+    /// The turns from which an item's sets of turns are made.
+    fn base_turns(&self, item: usize) -> Vec<f64> {
+        let of = &self.items[item];
+        if let Turns::Only(turns) = &of.turns {
+            return turns.clone();
+        }
+        let hull = hull(&of.outline);
+        let mut sides: Vec<_> = (0..hull.len())
+            .map(|i| hull[(i + 1) % hull.len()] - hull[i])
+            .collect();
+        sides.sort_by(|a, b| b.norm().total_cmp(&a.norm()));
+        let square = sides
+            .iter()
+            .map(|side| (-side.y.atan2(side.x).to_degrees()).rem_euclid(90.0));
+        let mut turns = vec![0.0];
+        for turn in square {
+            let near = |known: &f64| {
+                let off = (turn - known).abs();
+                off.min(90.0 - off) < 0.5
+            };
+            if turns.len() <= LONGEST_SIDES && !turns.iter().any(near) {
+                turns.push(turn);
+            }
+        }
+        turns
+    }
+
+    /// Fillings of one item: every set of turns from every corner, and what fills the grids up.
+    fn fillings(&self, item: usize, grids: &[Layout], most: u32) -> Vec<Layout> {
+        let slim_mm2 = self.slims[item].area_mm2();
+        let many = self.usable.area_mm2() / slim_mm2 > MANY;
+        let free_turns = self.items[item].turns == Turns::Any;
+        let bases = if many {
+            vec![0.0]
+        } else {
+            self.base_turns(item)
+        };
+        let mut shapes: Vec<Shape> = Vec::new();
+        let mut sets: Vec<Vec<usize>> = Vec::new();
+        for base in &bases {
+            let first = shapes.len();
+            let quarters: &[f64] = match (free_turns && !many, first) {
+                (true, 0) => &[0.0, 180.0, 90.0, 270.0],
+                (true, _) => &[0.0, 180.0, 90.0],
+                (false, _) => &[0.0],
+            };
+            shapes.extend(
+                quarters
+                    .iter()
+                    .map(|quarter| self.shape(item, base + quarter)),
+            );
+            let takes = [1, 2, 4].into_iter().filter(|n| *n <= quarters.len());
+            sets.extend(takes.map(|n| (first..first + n).collect()));
+            if quarters.len() > 2 {
+                sets.push(vec![first + 2]);
+            }
+        }
+        if !free_turns {
+            sets.push((0..shapes.len()).collect());
+        }
+        let shapes = Shapes::of(shapes);
+        let rules: &[Rule] = match (many, self.room.is_rectangle()) {
+            (true, _) => &Rule::ALL[..1],
+            (false, true) => &Rule::ALL[..2],
+            (false, false) => &[Rule::Front, Rule::Middle],
+        };
+        let tries: Vec<(Rule, &Vec<usize>)> = rules
+            .iter()
+            .flat_map(|rule| sets.iter().map(move |set| (*rule, set)))
+            .collect();
+        let filled = tries.par_iter().map(|(rule, set)| {
+            let mut filling = Filling::of(&self.room, &shapes, *rule, Vec::new());
+            filling.add(set, most);
+            Layout {
+                shapes: shapes.all.clone(),
+                spots: filling.placed,
+            }
+        });
+        let filled: Vec<Layout> = filled.collect();
+        let topped = grids.par_iter().map(|grid| {
+            let shapes = Shapes::of(grid.shapes.clone());
+            let left = most.saturating_sub(grid.spots.len() as u32);
+            let mut filling = Filling::of(&self.room, &shapes, Rule::Front, grid.spots.clone());
+            let all: Vec<usize> = (0..shapes.all.len()).collect();
+            filling.add(&all, left);
+            Layout {
+                spots: filling.placed,
+                shapes: shapes.all,
+            }
+        });
+        let topped: Vec<Layout> = topped.collect();
+        topped.into_iter().chain(filled).collect()
+    }
+
+    /// Several items, the largest first.
+    fn of_several(&self) -> Bedful {
+        let mut order: Vec<usize> = (0..self.items.len()).collect();
+        let area = |item: &usize| self.items[*item].outline.area_mm2();
+        order.sort_by(|a, b| area(b).total_cmp(&area(a)));
+        let mut shapes = Vec::new();
+        let mut of_item: Vec<Vec<usize>> = vec![Vec::new(); self.items.len()];
+        for &item in &order {
+            for turn in self.turns_of_several(item) {
+                of_item[item].push(shapes.len());
+                shapes.push(self.shape(item, turn));
+            }
+        }
+        let shapes = Shapes::of(shapes);
+        let rules: &[Rule] = if self.room.is_rectangle() {
+            &Rule::ALL[..3]
+        } else {
+            &Rule::ALL
+        };
+        let filled = rules.par_iter().map(|rule| {
+            let mut filling = Filling::of(&self.room, &shapes, *rule, Vec::new());
+            for &item in &order {
+                let left = MOST_COPIES - (filling.placed.len() as u32).min(MOST_COPIES);
+                filling.add(&of_item[item], most(&self.items[item]).min(left));
+            }
+            filling.placed
+        });
+        let filled: Vec<Vec<Spot>> = filled.collect();
+        let covered = |spots: &[Spot]| -> f64 {
+            spots
+                .iter()
+                .map(|spot| area(&shapes.all[spot.shape].item))
+                .sum()
+        };
+        let mut fullest: &[Spot] = &[];
+        for spots in &filled {
+            if covered(spots) > covered(fullest) {
+                fullest = spots;
+            }
+        }
+        self.kept(&shapes.all, fullest, MOST_COPIES)
+    }
+
+    /// Quarter turns, and that of the best grid where the part fits no other way.
+    fn turns_of_several(&self, item: usize) -> Vec<f64> {
+        let of = &self.items[item];
+        if let Turns::Only(turns) = &of.turns {
+            return turns.clone();
+        }
+        let mut turns = vec![0.0, 90.0, 180.0, 270.0];
+        let grid = best_grid(
+            &hull(&of.outline),
+            self.room.size(),
+            self.clearance_mm,
+            None,
+        );
+        turns.extend(
+            grid.map(|grid| grid.turn_deg)
+                .filter(|turn| turn % 90.0 != 0.0),
+        );
+        turns
+    }
+
+    /// The copies that hold what is promised: all of them, unless rounding played a trick.
+    fn kept(&self, shapes: &[Shape], spots: &[Spot], most: u32) -> Bedful {
+        let mut placements: Vec<Placement> = Vec::new();
+        for spot in spots {
+            let shape = &shapes[spot.shape];
+            let outline = shape.outline.moved(spot.at);
+            let apart = |placed: &Placement| {
+                let gap = gap_below_mm(&placed.outline, &outline, self.clearance_mm.max(SLACK_MM));
+                let least_mm = (self.clearance_mm - ROUNDING_MM).max(0.0);
+                gap.is_some_and(|gap| {
+                    gap >= least_mm && (gap > 0.0 || touches_only(&placed.outline, &outline))
+                })
+            };
+            if lies_within(&outline, self.usable) && placements.iter().all(apart) {
+                placements.push(Placement {
+                    item: shape.item,
+                    turn_deg: shape.turn_deg,
+                    at_mm: spot.at,
+                    outline,
+                });
+            }
+        }
+        let capped = placements.len() >= MOST_COPIES as usize && most >= MOST_COPIES;
+        Bedful { placements, capped }
+    }
+}
+
+/// Whether two outlines share no more than a film that rounding makes.
+fn touches_only(a: &Region, b: &Region) -> bool {
+    a.and(b).offset_unthinned(-ROUNDING_MM).is_empty()
+}
+
+/// Shapes and where they stand.
+struct Layout {
+    shapes: Vec<Shape>,
+    spots: Vec<Spot>,
+}
+
+fn area(ring: &[nalgebra::Point2<f64>]) -> f64 {
+    let sides = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
+    sides.map(|(a, b)| (a.x * b.y - a.y * b.x) / 2.0).sum()
+}

@@ -1,0 +1,484 @@
+//! An order on full beds: how many copies each machine takes at once, how long its beds take, and what a piece costs so.
+
+use rayon::prelude::*;
+
+use super::EstimateError;
+use super::ask::Ask;
+use super::asked::Asked;
+use super::bed_clock::{Copy, bed_clock};
+use super::option::{Made, Seconds};
+use super::table::{Estimate, estimate, run};
+use super::walk::{Laid, Way, walk_watched};
+use crate::bead::{Apron, Columns, Role};
+use crate::bedful::{Bedful, Beds, Item, Turns, fill_beds};
+use crate::cost::{Ledger, Restart, Risk, Starts, order_ledger};
+use crate::mesh::InspectedMesh;
+use crate::motion::{LayerTime, Limit, Limits};
+use crate::plane::Region;
+use crate::pose::{Pose, Rest, outline, place};
+use crate::section::{Layers, sections};
+use crate::shop::{Machine, Shop};
+
+/// One part of an order.
+#[derive(Debug, Clone, Copy)]
+pub struct OrderPart<'a> {
+    /// The part.
+    pub part: &'a InspectedMesh,
+    /// Pieces wanted; as many as one bed takes where nothing is said.
+    pub count: Option<u32>,
+}
+
+/// An order on the beds of a shop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bedfuls {
+    /// The plastic's id.
+    pub material: String,
+    /// Clearance between outlines, mm.
+    pub clearance_mm: f64,
+    /// Which direction of each part points down.
+    pub down: Vec<Rest>,
+    /// Every machine asked for.
+    pub machines: Vec<MachineBeds>,
+    /// The machine and option with the least price of a piece.
+    pub pick: Option<[usize; 2]>,
+}
+
+/// An order on one machine's beds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MachineBeds {
+    /// The machine's id.
+    pub machine: String,
+    /// Its bed, mm.
+    pub bed: Region,
+    /// What of its bed may be covered by parts as high as the highest of the order, mm.
+    pub usable: Region,
+    /// The beds; none where a part can't be placed.
+    pub beds: Beds,
+    /// Its nozzles: what the beds take with each, or why they can't be printed.
+    pub options: Vec<(String, Result<BedsMade, String>)>,
+}
+
+/// What one option makes of an order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BedsMade {
+    /// Each kind of bed.
+    pub beds: Vec<BedMade>,
+    /// The order on these beds.
+    pub ledger: Ledger,
+    /// The same pieces one at a time, s.
+    pub alone_s: f64,
+    /// The same pieces one at a time.
+    pub alone: Ledger,
+}
+
+/// One kind of bed on one option. Seconds carry the machine's correction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BedMade {
+    /// Copies on it, all of which are lost when it fails.
+    pub copies: u32,
+    /// How often it is printed.
+    pub times: u32,
+    /// Its clock.
+    pub seconds: Seconds,
+    /// What holds the speed down.
+    pub limit: Limit,
+    /// Mass of the parts, g.
+    pub mass_g: f64,
+    /// Mass of their support, brims and the purge line, g.
+    pub support_g: f64,
+    /// The odds of one bed.
+    pub risk: Risk,
+}
+
+impl BedsMade {
+    /// Hours of all beds, when none fails, s.
+    pub fn whole_s(&self) -> f64 {
+        self.beds
+            .iter()
+            .map(|bed| bed.seconds.whole_s() * f64::from(bed.times))
+            .sum()
+    }
+
+    /// Pieces of all beds.
+    pub fn pieces(&self) -> u32 {
+        self.beds.iter().map(|bed| bed.copies * bed.times).sum()
+    }
+}
+
+impl Bedfuls {
+    /// The machine and option with the least price of a piece.
+    pub fn picked(&self) -> Option<(&MachineBeds, &str, &BedsMade)> {
+        let [machine, option] = self.pick?;
+        let machine = &self.machines[machine];
+        let (nozzle, made) = &machine.options[option];
+        Some((machine, nozzle, made.as_ref().ok()?))
+    }
+}
+
+/// Puts an order on the beds of a shop. Every part stands as [`estimate`] would have it, turned as the bed is filled best.
+///
+/// Each copy is walked at its own turn, so what a turn does to the raster is in its seconds; the bed's clock adds the copies
+/// up layer by layer (see `docs/bedfuls.md` for how far that is from walking the whole bed as one part).
+///
+/// # Errors
+/// As [`estimate`], and for a clearance that is no length.
+pub fn bedfuls(
+    order: &[OrderPart<'_>],
+    shop: &Shop,
+    ask: &Ask,
+    clearance_mm: f64,
+) -> Result<Bedfuls, EstimateError> {
+    let asked = Asked::of(shop, ask)?;
+    let parts: Vec<Part<'_>> = order
+        .iter()
+        .map(|part| Part::of(part, shop, ask))
+        .collect::<Result<_, EstimateError>>()?;
+    let wanted = |m: &&Machine| ask.machine.as_deref().is_none_or(|id| id == m.id);
+    let machines: Vec<&Machine> = shop.machines.iter().filter(wanted).collect();
+    let machines: Vec<MachineBeds> = machines
+        .par_iter()
+        .map(|machine| on_machine(&parts, &asked, machine, clearance_mm))
+        .collect::<Result<_, EstimateError>>()?;
+    Ok(Bedfuls {
+        material: asked.material.id.clone(),
+        clearance_mm,
+        down: parts.iter().map(|part| part.estimate.down).collect(),
+        pick: cheapest(&machines),
+        machines,
+    })
+}
+
+fn cheapest(machines: &[MachineBeds]) -> Option<[usize; 2]> {
+    let all = machines.iter().enumerate().flat_map(|(m, machine)| {
+        let made = move |(o, (_, made)): (usize, &(String, Result<BedsMade, String>))| {
+            Some(([m, o], made.as_ref().ok()?.ledger.unit_price))
+        };
+        machine.options.iter().enumerate().filter_map(made)
+    });
+    // The first of equals.
+    all.min_by(|a, b| a.1.cmp(&b.1)).map(|(at, _)| at)
+}
+
+struct Part<'a> {
+    mesh: &'a InspectedMesh,
+    count: Option<u32>,
+    estimate: Estimate,
+    outline: Region,
+}
+
+impl<'a> Part<'a> {
+    fn of(of: &OrderPart<'a>, shop: &Shop, ask: &Ask) -> Result<Part<'a>, EstimateError> {
+        let estimate = estimate(of.part, shop, ask)?;
+        Ok(Part {
+            mesh: of.part,
+            count: of.count,
+            outline: outline(&of.part.mesh, &Pose::new(estimate.down, 0.0)),
+            estimate,
+        })
+    }
+
+    /// What an option makes of the part alone.
+    fn alone(&self, machine: &str, nozzle: &str) -> Result<&Made, String> {
+        let options = self.estimate.options.iter();
+        let mut options = options.filter(|o| o.machine == machine && o.nozzle == nozzle);
+        match options.next().map(|option| &option.outcome) {
+            Some(Ok(made)) => Ok(made),
+            Some(Err(refusal)) => Err(refusal.reasons.join("; ")),
+            None => Err("it was not asked for".to_owned()),
+        }
+    }
+}
+
+fn on_machine(
+    parts: &[Part<'_>],
+    asked: &Asked<'_>,
+    machine: &Machine,
+    clearance_mm: f64,
+) -> Result<MachineBeds, EstimateError> {
+    let space = asked.space_of(machine);
+    let highest_mm = parts.iter().map(|part| part.estimate.size_mm[2]);
+    let usable = space.usable_region(highest_mm.fold(0.0, f64::max));
+    // No two brims touch.
+    let clearance_mm = clearance_mm.max(2.0 * space.brim_mm);
+    let pairs = asked
+        .pairs()
+        .into_iter()
+        .filter(|(m, _)| m.id == machine.id);
+    let nozzles: Vec<&str> = pairs.map(|(_, nozzle)| nozzle.id.as_str()).collect();
+    let made = |nozzle: &&str| -> Result<Vec<&Made>, String> {
+        parts
+            .iter()
+            .map(|part| part.alone(&machine.id, nozzle))
+            .collect()
+    };
+    let alone: Vec<_> = nozzles.iter().map(made).collect();
+    // A machine that can't print the parts, too low ones among them, needs no places.
+    let beds = if alone.iter().any(Result::is_ok) {
+        let items: Vec<Item> = parts.iter().map(item).collect();
+        fill_beds(&items, &usable, clearance_mm)?
+    } else {
+        Beds::default()
+    };
+    let lacks = beds.kinds.is_empty() || beds.left.iter().any(|left| *left > 0);
+    let options = nozzles.par_iter().zip(alone).map(|(nozzle, alone)| {
+        let made = match alone {
+            Err(reasons) => Err(reasons),
+            Ok(_) if lacks => Err("no place was found on the bed for every part".to_owned()),
+            Ok(alone) => Ok(beds_made(parts, asked, machine, nozzle, &beds, &alone)?),
+        };
+        Ok(((*nozzle).to_owned(), made))
+    });
+    let options = options.collect::<Result<Vec<_>, EstimateError>>()?;
+    Ok(MachineBeds {
+        machine: machine.id.clone(),
+        bed: space.bed_region(),
+        usable,
+        beds,
+        options,
+    })
+}
+
+fn item(part: &Part<'_>) -> Item {
+    Item {
+        outline: part.outline.clone(),
+        wanted: part.count,
+        turns: Turns::Any,
+    }
+}
+
+fn beds_made(
+    parts: &[Part<'_>],
+    asked: &Asked<'_>,
+    machine: &Machine,
+    nozzle: &str,
+    beds: &Beds,
+    alone: &[&Made],
+) -> Result<BedsMade, EstimateError> {
+    let shop = asked.shop;
+    let nozzle = shop.nozzle(nozzle).ok_or(EstimateError::Unknown {
+        what: "nozzle",
+        given: nozzle.to_owned(),
+        known: machine.nozzles.join(", "),
+    })?;
+    let walked = Walked::of(parts, asked, beds, alone);
+    let mut starts = Vec::new();
+    let mut made = Vec::new();
+    for (bed, times) in &beds.kinds {
+        let of = walked.bed(bed, alone);
+        let run = run(
+            machine,
+            nozzle,
+            asked.material,
+            &of.seconds,
+            of.mass_g,
+            of.support_g,
+        );
+        let (hours, heating_h) = (of.seconds.hours(), of.seconds.start_s / 3600.0);
+        let restart = Restart::on(&machine.failures, hours, heating_h, &shop.attended)?;
+        starts.push(Starts {
+            run,
+            pieces_per_start: of.copies,
+            starts: *times,
+        });
+        made.push(of.made(*times, restart.risk()?));
+    }
+    let mut alone_s = 0.0;
+    let mut singles = Vec::new();
+    for (index, one) in alone.iter().enumerate() {
+        let count: u32 = beds
+            .kinds
+            .iter()
+            .map(|(bed, times)| bed.copies_of(index) * times)
+            .sum();
+        alone_s += f64::from(count) * one.seconds.whole_s();
+        let run = run(
+            machine,
+            nozzle,
+            asked.material,
+            &one.seconds,
+            one.mass_g,
+            one.support_g,
+        );
+        if count > 0 {
+            singles.push(Starts {
+                run,
+                pieces_per_start: 1,
+                starts: count,
+            });
+        }
+    }
+    let ledger =
+        |starts: &[Starts<'_>]| order_ledger(starts, &shop.rates, &shop.attended, shop.currency);
+    Ok(BedsMade {
+        beds: made,
+        ledger: ledger(&starts)?,
+        alone_s,
+        alone: ledger(&singles)?,
+    })
+}
+
+/// What one copy of a part at one turn lays, alone and without stretch.
+struct CopyWalked {
+    part: usize,
+    turn_deg: f64,
+    layers: Vec<LayerTime>,
+    laid: Laid,
+}
+
+/// Every part at every turn it has on the beds.
+struct Walked {
+    copies: Vec<CopyWalked>,
+    /// What the purge line adds to the first layer.
+    purge: LayerTime,
+    density_g_mm3: f64,
+}
+
+/// A bed on the clock.
+struct BedWalked {
+    copies: u32,
+    seconds: Seconds,
+    limit: Limit,
+    mass_g: f64,
+    support_g: f64,
+}
+
+impl BedWalked {
+    fn made(self, times: u32, risk: Risk) -> BedMade {
+        BedMade {
+            copies: self.copies,
+            times,
+            seconds: self.seconds,
+            limit: self.limit,
+            mass_g: self.mass_g,
+            support_g: self.support_g,
+            risk,
+        }
+    }
+}
+
+impl Walked {
+    fn of(parts: &[Part<'_>], asked: &Asked<'_>, beds: &Beds, alone: &[&Made]) -> Walked {
+        let mut turns: Vec<(usize, f64)> = Vec::new();
+        for placed in beds.kinds.iter().flat_map(|(bed, _)| &bed.placements) {
+            let turn = (placed.item, placed.turn_deg);
+            if !turns.contains(&turn) {
+                turns.push(turn);
+            }
+        }
+        let walked: Vec<(CopyWalked, LayerTime)> = turns
+            .par_iter()
+            .map(|(part, turn_deg)| walked(&parts[*part], *part, *turn_deg, asked, alone[*part]))
+            .collect();
+        Walked {
+            purge: walked.first().map(|(_, purge)| *purge).unwrap_or_default(),
+            copies: walked.into_iter().map(|(copy, _)| copy).collect(),
+            density_g_mm3: asked.material.density_g_cm3 / 1000.0,
+        }
+    }
+
+    fn bed(&self, bed: &Bedful, alone: &[&Made]) -> BedWalked {
+        let mut copies = Vec::new();
+        let (mut part_mm3, mut support_mm3) = (0.0, 0.0);
+        // All parts of a bed share machine, nozzle, plastic and their settings.
+        let one = alone[0];
+        for placed in &bed.placements {
+            let found = self
+                .copies
+                .iter()
+                .find(|c| c.part == placed.item && c.turn_deg == placed.turn_deg);
+            let (Some(copy), Some((at_mm, _))) = (found, placed.outline.box_mm()) else {
+                continue;
+            };
+            part_mm3 += copy.laid.deposited_mm3;
+            support_mm3 += copy.laid.support_mm3;
+            copies.push(Copy {
+                layers: &copy.layers,
+                at_mm,
+            });
+        }
+        let clock = bed_clock(&copies, &self.purge, &one.limits);
+        let thickness_mm = one.first_layer_mm;
+        let purge_mm = self.purge.laid_mm[Role::Support.index()];
+        support_mm3 += purge_mm * one.bead.spacing_mm() * thickness_mm;
+        let grams = |mm3: f64| mm3 * self.density_g_mm3 * one.grams_correction;
+        BedWalked {
+            copies: bed.copies(),
+            seconds: Seconds::of(&clock, one.correction),
+            limit: clock.limit(),
+            mass_g: grams(part_mm3),
+            support_g: grams(support_mm3),
+        }
+    }
+}
+
+fn walked(
+    part: &Part<'_>,
+    index: usize,
+    turn_deg: f64,
+    asked: &Asked<'_>,
+    alone: &Made,
+) -> (CopyWalked, LayerTime) {
+    let posed = place(&part.mesh.mesh, &Pose::new(part.estimate.down, turn_deg));
+    let layers = asked.layers(posed.box_mm().1.z, alone.bead.height_mm());
+    let cut = sections(&posed, &part.mesh.topology, &layers).regions;
+    let support = asked.support(&cut, &layers);
+    let with_line = asked.way(alone.bead, alone.perimeters);
+    let way = Way {
+        apron: Apron {
+            purge_line_mm: 0.0,
+            ..with_line.apron
+        },
+        ..with_line
+    };
+    let limits = Limits {
+        least_layer_s: 0.0,
+        ..alone.limits
+    };
+    let mut times = Vec::new();
+    let (laid, _) = walk_watched(&cut, &support, &layers, &way, &[limits], |_, _, of| {
+        times.extend(of.first())
+    });
+    let purge = if with_line.apron.purge_line_mm > 0.0 && !cut.is_empty() {
+        let first = first_layer(&cut[..1], &support, &layers, &with_line, &limits);
+        let without = times.first().copied().unwrap_or_default();
+        more(&first, &without)
+    } else {
+        LayerTime::default()
+    };
+    let copy = CopyWalked {
+        part: index,
+        turn_deg,
+        layers: times,
+        laid,
+    };
+    (copy, purge)
+}
+
+fn first_layer(
+    cut: &[Region],
+    support: &Columns,
+    layers: &Layers,
+    way: &Way,
+    limits: &Limits,
+) -> LayerTime {
+    let layers = Layers {
+        count: 1,
+        ..*layers
+    };
+    let mut first = LayerTime::default();
+    walk_watched(cut, support, &layers, way, &[*limits], |_, _, of| {
+        first = of.first().copied().unwrap_or_default();
+    });
+    first
+}
+
+/// What the first layer with a purge line has beyond the one without.
+fn more(with: &LayerTime, without: &LayerTime) -> LayerTime {
+    let role = Role::Support.index();
+    let mut line = LayerTime::default();
+    line.laying_s[role] = (with.laying_s[role] - without.laying_s[role]).max(0.0);
+    line.laid_mm[role] = (with.laid_mm[role] - without.laid_mm[role]).max(0.0);
+    line.melt_held_s = (with.melt_held_s - without.melt_held_s).max(0.0);
+    line.bead_mm3 = (with.bead_mm3 - without.bead_mm3).max(0.0);
+    line
+}
