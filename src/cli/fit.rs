@@ -8,7 +8,7 @@ use super::picture::{picture_kind, write_picture};
 use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries};
 use super::{Failure, Outcome, shop};
 use crate::mesh::InspectedMesh;
-use crate::pose::{Footprints, MachineFit, Rest, fit_machine, fit_rest};
+use crate::pose::{Footprints, MachineFit, Rest, fit_rest, fit_searched};
 use crate::quote::{self, FitRow};
 use crate::shop::{Machine, Shop};
 
@@ -77,7 +77,7 @@ fn rows(
             let space = machine.space.with_room_for(shop.process.brim_mm);
             let fit: MachineFit = match down {
                 Some(rest) => fit_rest(&footprints, rest, &space),
-                None => fit_machine(&footprints, &space),
+                None => fit_searched(&footprints, &space),
             };
             FitRow {
                 machine: machine.id.clone(),

@@ -18,11 +18,13 @@ use super::pose_sample::PoseSample;
 use super::table::run;
 use crate::cost::ledger;
 use crate::mesh::InspectedMesh;
-use crate::pose::{Down, Footprints, PoseFit, Rest};
+use crate::pose::{Down, Footprints, PoseFit, Rest, resting_poses};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// Layers looked at in each pose before the best few are computed in full.
 const SAMPLE: usize = 16;
+/// Faces on which the part stands that are looked at, those with the largest contact first.
+const MOST_STANDING: usize = 44;
 /// Poses shown beside the one in use.
 const SHOWN: usize = 4;
 /// A part taller than so many times the least width of what it stands on may topple or sway (common practice, no source).
@@ -187,8 +189,9 @@ impl Chosen<'_> {
     /// The pose in use, the six axis-down ones, and the faces on which the part stands.
     fn rests(&self) -> Vec<Rest> {
         let mut rests = vec![self.made.pose.down];
-        let others = Down::ALL.into_iter().map(Rest::Axis);
-        for rest in others {
+        let standing = resting_poses(&self.footprints).poses.into_iter();
+        let standing = standing.take(MOST_STANDING).map(|pose| pose.rest);
+        for rest in Down::ALL.into_iter().map(Rest::Axis).chain(standing) {
             if !rests.contains(&rest) {
                 rests.push(rest);
             }

@@ -5,7 +5,10 @@ use nalgebra::Vector3;
 use super::asked::Asked;
 use super::poses::off_layers_deg;
 use crate::mesh::InspectedMesh;
-use crate::pose::{BuildSpace, Down, Footprints, Rest, SupportGuess, choose_down};
+use crate::pose::{
+    BuildSpace, Down, Footprints, Rest, SearchBudget, SupportGuess, choose_down, resting_poses,
+    search_tilted,
+};
 use crate::shop::Machine;
 
 /// A load counts as lying in the layers where it leaves them by less than this more than it must, degrees (a judgement
@@ -41,6 +44,12 @@ pub(super) fn way_down(
         &guess,
         flattest.as_deref().unwrap_or_default(),
     );
+    let fits = |down: Down| spaces.iter().any(|space| footprints.fits(down, space));
+    if !Down::ALL.into_iter().any(fits)
+        && let Some(tilted) = tilted(footprints, &spaces)
+    {
+        return tilted;
+    }
     let load = ask.loaded_along.map_or(String::new(), |along| {
         match off_layers_deg(&along, chosen.down.into()) {
             off if off < AS_FLAT_DEG => ", its layers along the load".to_owned(),
@@ -50,6 +59,32 @@ pub(super) fn way_down(
         }
     });
     (chosen.down.into(), chosen.why + &load)
+}
+
+/// The first pose that fits a machine where no axis-down one does: one in which the part stands on its own, else the least
+/// tilted.
+fn tilted(footprints: &Footprints<'_>, spaces: &[BuildSpace]) -> Option<(Rest, String)> {
+    let searches = spaces
+        .iter()
+        .map(|space| search_tilted(footprints, space, &SearchBudget::default()));
+    let found: Vec<Rest> = searches
+        .filter_map(|search| search.found.first().map(|pose| pose.down))
+        .collect();
+    let standing = resting_poses(footprints).poses;
+    let stands = |rest: &&Rest| standing.iter().any(|pose| pose.rest == **rest);
+    let rest = *found.iter().find(stands).or(found.first())?;
+    let how = if stands(&&rest) {
+        "standing on a face"
+    } else {
+        "on an edge, held up from below"
+    };
+    Some((
+        rest,
+        format!(
+            "{}, {how}: no axis-down pose fits any machine",
+            rest.in_words()
+        ),
+    ))
 }
 
 /// Of the poses that fit somewhere (of all where none does), those whose layers lie nearest to a direction.

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::miss::{nearest, pieces_if_cut};
 use super::plan::Asked;
+use super::search::{SearchBudget, TiltSearch, search_tilted};
 use super::tolerance::fits_within;
 use super::usable::Usable;
 use super::{BuildSpace, Down, Footprints, Miss, Pose, Rest};
@@ -16,6 +17,8 @@ pub struct MachineFit {
     pub fits: bool,
     /// The poses that fit, the axis-down ones in the order of [`Down::ALL`].
     pub poses: Vec<PoseFit>,
+    /// Where none of the six axis-down poses fits: what a search over all rotations came to. What it found is among `poses`.
+    pub search: Option<TiltSearch>,
     /// Where none fits: the pose and turn that lack the least.
     pub nearest_miss: Option<Miss>,
     /// Where none fits: the least number of pieces into which straight cuts along the axes divide the part's box so
@@ -77,9 +80,26 @@ impl MachineFit {
     }
 }
 
-/// Fits the six axis-down poses into a machine's build space.
+/// Fits the six axis-down poses into a machine's build space; no others are looked at.
 pub fn fit_machine(footprints: &Footprints, space: &BuildSpace) -> MachineFit {
     fit_rests(footprints, &Down::ALL.map(Rest::Axis), space)
+}
+
+/// As [`fit_machine`], and where none of the six fits, all rotations are searched.
+pub fn fit_searched(footprints: &Footprints, space: &BuildSpace) -> MachineFit {
+    let mut fit = fit_machine(footprints, space);
+    if fit.fits {
+        return fit;
+    }
+    let search = search_tilted(footprints, space, &SearchBudget::default());
+    if !search.found.is_empty() {
+        fit.fits = true;
+        fit.poses = search.found.clone();
+        fit.nearest_miss = None;
+        fit.pieces_if_cut = None;
+    }
+    fit.search = Some(search);
+    fit
 }
 
 /// Fits one pose into a machine's build space.
@@ -110,6 +130,7 @@ fn fit_rests(footprints: &Footprints, rests: &[Rest], space: &BuildSpace) -> Mac
     MachineFit {
         fits,
         poses,
+        search: None,
         nearest_miss,
         pieces_if_cut,
     }

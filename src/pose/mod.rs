@@ -42,7 +42,7 @@ pub use check::{PolygonFault, SpaceFault};
 pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
 pub use contact::{FirstContact, first_contact};
 pub use down::{Down, DownError};
-pub use fit::{MachineFit, PoseFit, fit_machine, fit_rest};
+pub use fit::{MachineFit, PoseFit, fit_machine, fit_rest, fit_searched};
 pub use footprint::Footprints;
 pub use miss::{Miss, turn_in_words};
 pub use outline::outline;

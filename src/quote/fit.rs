@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::bed_picture::{BedPicture, Measure, bed_svg};
 use super::words::{WIDTH, by, capitalised, hang, own_name, size, size_inch, wrap};
 use crate::mesh::InspectedMesh;
-use crate::pose::{BuildSpace, MachineFit, PoseFit, outline, turn_in_words};
+use crate::pose::{BuildSpace, MachineFit, PoseFit, TiltSearch, outline, turn_in_words};
 
 /// A machine's answer.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +42,9 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
                 details(&mut text, pose);
             }
         }
+        if let Some(search) = row.fit.search.as_ref().filter(|_| row.fit.fits) {
+            line!(text, "{}", hang(&searched(search), 13));
+        }
         if let Some(miss) = &row.fit.nearest_miss {
             let pieces = row.fit.pieces_if_cut.map_or(String::new(), |n| {
                 format!("; its box would go in {n} pieces")
@@ -50,7 +53,12 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
                 text,
                 "{}",
                 hang(
-                    &format!("  {:<10} does not fit: {}{pieces}", row.machine, miss.words),
+                    &format!(
+                        "  {:<10} does not fit: {}{pieces}{}",
+                        row.machine,
+                        miss.words,
+                        tilted(row)
+                    ),
                     13
                 )
             );
@@ -59,11 +67,29 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
     text
 }
 
+/// What is said where only tilted poses fit.
+fn searched(search: &TiltSearch) -> String {
+    format!(
+        "             No axis-down pose fits; of {} searched, {} that do were kept, those that stand on their own first. A part \
+         tilted onto an edge is held up from below.",
+        search.searched,
+        search.found.len()
+    )
+}
+
+/// What the search over all rotations came to where nothing fits.
+fn tilted(row: &FitRow) -> String {
+    let search = row.fit.search.as_ref();
+    search.map_or(String::new(), |search| {
+        format!(". Tilted: {}", search.in_words())
+    })
+}
+
 fn pose_line(text: &mut String, machine: &str, pose: &PoseFit) {
     line!(
         text,
         "  {machine:<10} {:<22} {:>4.1} deg {:>6.1} mm {:>21}  {:.1} deg, {:.1} mm",
-        pose.down.in_words(),
+        short_name(pose),
         signed_turn(pose.turn_deg),
         pose.margin_mm,
         by(pose.size_mm, 1),
@@ -72,8 +98,19 @@ fn pose_line(text: &mut String, machine: &str, pose: &PoseFit) {
     );
 }
 
+/// A tilted pose takes the pose it is tilted off from a line of its own where it is asked for in full.
+fn short_name(pose: &PoseFit) -> String {
+    if pose.tilt_deg > 0.0 {
+        format!("tilted {:.1} degrees", pose.tilt_deg)
+    } else {
+        pose.down.in_words()
+    }
+}
+
 fn details(text: &mut String, pose: &PoseFit) {
-    for sentence in [sides(pose), turns(pose)] {
+    let tilted =
+        (pose.tilt_deg > 0.0).then(|| format!("{} (--down={})", pose.down.in_words(), pose.down));
+    for sentence in tilted.into_iter().chain([sides(pose), turns(pose)]) {
         line!(
             text,
             "{}",

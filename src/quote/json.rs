@@ -23,7 +23,7 @@ use super::fit::FitRow;
 use crate::cost::Ledger;
 use crate::estimate::{Estimate, LeadTime, PartOption, PoseTable};
 use crate::mesh::{Finding, InspectedMesh};
-use crate::pose::{MachineFit, PoseFit};
+use crate::pose::{MachineFit, PoseFit, TiltOutcome, TiltSearch};
 use crate::shop::Shop;
 
 /// The version of the keys, first in every object. It changes only where a key would have to be renamed.
@@ -226,6 +226,25 @@ struct MachineObject<'a> {
     poses: Vec<PoseObject<'a>>,
     pieces_if_cut: Option<u64>,
     why_not: Option<&'a str>,
+    search: Option<SearchObject>,
+}
+
+/// The search over all rotations, where no axis-down pose fits.
+#[derive(Serialize)]
+struct SearchObject {
+    poses_searched: usize,
+    proven: bool,
+    answer: String,
+}
+
+impl SearchObject {
+    fn of(search: &TiltSearch) -> Self {
+        SearchObject {
+            poses_searched: search.searched,
+            proven: !matches!(search.outcome, TiltOutcome::NotFound { .. }),
+            answer: search.in_words(),
+        }
+    }
 }
 
 impl<'a> MachineObject<'a> {
@@ -236,6 +255,7 @@ impl<'a> MachineObject<'a> {
             poses: fit.poses.iter().map(PoseObject::of).collect(),
             pieces_if_cut: fit.pieces_if_cut,
             why_not: fit.nearest_miss.as_ref().map(|miss| miss.words.as_str()),
+            search: fit.search.as_ref().map(SearchObject::of),
         }
     }
 }
