@@ -284,7 +284,7 @@ fn missing_keys_and_tables_are_named_with_what_to_give() {
         ("default_material", "give the id of a [[material]]"),
         (
             "bed_diameter_mm = 260",
-            "bed_mm = [width, depth], or bed_diameter_mm",
+            "bed_mm = [width, depth], bed_diameter_mm",
         ),
         (
             "nozzle_c = [190, 220]",

@@ -113,7 +113,8 @@ fn keep_outs_that_make_no_sense_are_refused() {
             "keep-out 2 crosses or touches itself",
         ),
         ("[[[0, 0], [5, 0]]]", "keep-out 1 has 2 corners"),
-        ("[[0, 0], [5, 5]]", "is not a list"),
+        ("[[0, 0], [5, 5]]", "0 is not a point [x, y]"),
+        ("[3]", "3 is not a list"),
         ("{ x = 1 }", "a table is not a list"),
     ] {
         refused(KEEP_OUT, &format!("keep_out_mm = {places}"), place, says);

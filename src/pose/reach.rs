@@ -60,7 +60,7 @@ impl Reach {
         let count = self.corners.len();
         let at = self.square_on.partition_point(|&edge| edge <= angle);
         // The corner after the last edge passed; its neighbours too, since angles are rounded.
-        let near = [at + count - 2, at + count - 1, at + count];
+        let near = [at + 2 * count - 2, at + 2 * count - 1, at + 2 * count];
         let mut best = self.corners[(at + count - 1) % count];
         for i in near {
             let corner = self.corners[i % count];

@@ -185,8 +185,7 @@ impl Search {
         room
     }
 
-    /// The best place on a grid, closed in on from the best few; less than -`fine_mm` only where the next grid place to any free
-    /// one would have been found.
+    /// The best place on a grid, closed in on from the best few; a free place narrower than the grid may be missed.
     pub fn best_place(&self, turn_deg: f64) -> ([f64; 2], f64) {
         let ring = turned(&self.plan, turn_deg);
         let low = [0, 1].map(|axis| ring.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min));
