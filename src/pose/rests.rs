@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 use super::contact::{Stand, diagonal_mm, ratio};
 use super::corners::{extremes, spread_axes};
 use super::footprint::extent_mm;
-use super::hull3::{Hull, MOST_HULL_POINTS};
+use super::hull3::Hull;
 use super::tolerance::{LENGTH_SHARE, ON_BED_SHARE};
 use super::{Down, Footprints, Rest};
 use crate::mesh::{Mesh, mass_properties};
@@ -13,8 +13,9 @@ use crate::mesh::{Mesh, mass_properties};
 /// Resting poses that are given; the others are counted.
 pub const MOST_RESTING_POSES: usize = 200;
 
-/// Directions, each both ways, whose extreme points stand for a part with too many corners.
-const STAND_IN_AXES: usize = 300;
+/// Directions, each both ways, whose extreme points stand for a part with too many corners: the first number of them that
+/// gives a hull.
+const STAND_IN_AXES: [usize; 3] = [300, 150, 60];
 
 /// Points looked at, over all faces: a ball of a million facets has no faces worth more.
 const MOST_LOOKS: usize = 100_000_000;
@@ -77,13 +78,11 @@ pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
     }
 }
 
-/// The hull of a part's corners, or of the furthest of them where they are many: it lies inside the part's own hull.
+/// The hull of a part's corners; of the furthest of them where they are many, or where the library finds none that holds
+/// for all. It lies inside the part's own hull.
 pub(super) fn inner_hull(corners: &[Point3<f64>]) -> Option<Hull> {
-    if corners.len() <= MOST_HULL_POINTS {
-        Hull::of(corners)
-    } else {
-        Hull::of(&extremes(corners, &spread_axes(STAND_IN_AXES)))
-    }
+    let fewer = |axes: &usize| Hull::of(&extremes(corners, &spread_axes(*axes)));
+    Hull::of(corners).or_else(|| STAND_IN_AXES.iter().find_map(fewer))
 }
 
 /// The rests on the faces of the hull, one for each plane; larger triangles first, for they say best where a plane lies.
@@ -109,6 +108,10 @@ fn faces(corners: &[Point3<f64>]) -> Vec<Rest> {
                 .all(|i| reach(i) >= plane.offset_mm - near_mm);
         }
         taken[facet] = true;
+        let passes = |p: &Point3<f64>| plane.normal.dot(&p.coords) > plane.offset_mm + near_mm;
+        if corners.iter().any(passes) {
+            continue;
+        }
         rests.extend(Rest::on(square_if_near(plane.normal)));
     }
     rests

@@ -71,7 +71,8 @@ fn a_long_rod_is_found_along_the_space_diagonal_tilted_both_ways() {
         assert!(c > needed * 2.0_f64.sqrt(), "no tilt one way is enough");
         found(&rod, &cube);
         let answer = searched(&rod, &cube);
-        assert!(answer.found[0].tilt_deg > 40.0);
+        // Every axis of the cube is 54.7 degrees off the rod's, so 35.3 or more off its section's.
+        assert!(answer.found[0].tilt_deg > 30.0);
     }
     assert!(proven_not(&block([3.0, 3.0, 174.0]), &room(100.0, 100.0, 100.0)).contains("mm long"));
 }
@@ -90,14 +91,14 @@ fn every_quick_proof_speaks_in_plain_words() {
             "200.5 mm long and the space is 173.2 mm from corner to corner",
         ),
         (
-            block([95.0, 100.0, 98.0]),
+            block([95.0, 90.0, 98.0]),
             room(110.0, 96.0, 80.0),
             "thinnest",
         ),
         (
-            block([50.0, 110.0, 110.0]),
-            room(60.0, 100.0, 100.0),
-            "volume of its convex hull is 605000.0 mm3 and the space's is 600000.0",
+            block([59.0, 120.0, 121.0]),
+            room(60.0, 100.0, 140.0),
+            "volume of its convex hull is 856680.0 mm3 and the space's is 840000.1 mm3",
         ),
         (
             block([2.0, 130.0, 130.0]),
@@ -289,5 +290,59 @@ fn one_thread_and_many_give_the_same_answer() {
     ] {
         let many = searched(&mesh, &space);
         assert_eq!(one.install(|| searched(&mesh, &space)), many);
+    }
+}
+
+#[test]
+#[ignore]
+fn timing() {
+    use std::time::Instant;
+    let machines = [
+        room(420.0, 420.0, 480.0),
+        room(310.0, 290.0, 330.0),
+        room(1100.0, 900.0, 700.0),
+        round(260.0, 500.0),
+    ];
+    let mut parts: Vec<(String, Mesh)> = super::meshes::DEMONSTRATION
+        .iter()
+        .map(|name| (name.to_string(), super::meshes::demonstration(name).mesh))
+        .collect();
+    parts.push((
+        "torus 1M".into(),
+        super::meshes::solids::torus(300.0, 100.0, 1000, 500),
+    ));
+    parts.push((
+        "sphere 1M".into(),
+        super::meshes::solids::sphere(200.0, 707, 707),
+    ));
+    for (name, mesh) in &parts {
+        let t = Instant::now();
+        let footprints = Footprints::of(mesh);
+        let a = t.elapsed();
+        let t = Instant::now();
+        footprints.height_mm(Rest::on(Vector3::new(1.0, 2.0, 3.0)).unwrap());
+        let b = t.elapsed();
+        println!(
+            "{name}: {} facets, footprints {a:?}, corners {b:?}",
+            mesh.triangles.len()
+        );
+        let size = mesh.size_mm();
+        let own = [
+            room(size.x * 0.8, size.x * 0.8, size.x * 0.8),
+            room(size.x * 0.97, size.y * 0.97, size.z * 0.97),
+            round(size.x * 0.98, size.z * 1.1),
+            room(size.x * 0.9, size.y * 1.1, size.z * 1.1),
+        ];
+        for space in machines.iter().chain(&own) {
+            let t = Instant::now();
+            let answer = search_tilted(&footprints, space, &SearchBudget::default());
+            println!(
+                "    {:?} {} searched, {} found: {}",
+                t.elapsed(),
+                answer.searched,
+                answer.found.len(),
+                answer.in_words()
+            );
+        }
     }
 }
