@@ -56,7 +56,7 @@ pub struct RestingPoses {
 /// The faces of the convex hull on which the part stands: those whose contact polygon holds the point under the
 /// centroid. Triangles of the hull within a millionth of the part's size of one plane are one face; a face as near
 /// to square on an axis rests on the axis. None for a part without thickness, which has no faces, and none that the
-/// hull of its corners does not show: where a part has over two thousand corners, faces are sought on the hull of the
+/// hull of its corners does not show: where a part has over four thousand corners, faces are sought on the hull of the
 /// furthest of them, and each is checked against all.
 pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
     let mesh = footprints.mesh();
@@ -108,11 +108,16 @@ fn faces(corners: &[Point3<f64>]) -> Vec<Rest> {
                 .all(|i| reach(i) >= plane.offset_mm - near_mm);
         }
         taken[facet] = true;
-        let passes = |p: &Point3<f64>| plane.normal.dot(&p.coords) > plane.offset_mm + near_mm;
-        if corners.iter().any(passes) {
-            continue;
+        let down = square_if_near(plane.normal);
+        let reach = |p: &Point3<f64>| down.dot(&p.coords);
+        let bed_mm = hull
+            .points
+            .iter()
+            .map(reach)
+            .fold(f64::NEG_INFINITY, f64::max);
+        if corners.iter().all(|p| reach(p) <= bed_mm + near_mm) {
+            rests.extend(Rest::on(down));
         }
-        rests.extend(Rest::on(square_if_near(plane.normal)));
     }
     rests
 }

@@ -98,7 +98,7 @@ fn every_quick_proof_speaks_in_plain_words() {
         (
             block([59.0, 120.0, 121.0]),
             room(60.0, 100.0, 140.0),
-            "volume of its convex hull is 856680.0 mm3 and the space's is 840000.1 mm3",
+            "volume of its convex hull is 856680.0 mm3 and the space's is 840000.0 mm3",
         ),
         (
             block([2.0, 130.0, 130.0]),
@@ -256,7 +256,6 @@ fn a_round_bed_lies_between_the_square_in_it_and_the_square_around_it() {
 
 #[test]
 fn a_spent_budget_is_no_proof() {
-    // A ball of many corners: no direction is better than another, so nothing is ruled out early.
     let mesh = block([100.0, 99.0, 8.0]);
     let space = room(101.0, 90.0, 50.0);
     let footprints = Footprints::of(&mesh);
@@ -290,59 +289,5 @@ fn one_thread_and_many_give_the_same_answer() {
     ] {
         let many = searched(&mesh, &space);
         assert_eq!(one.install(|| searched(&mesh, &space)), many);
-    }
-}
-
-#[test]
-#[ignore]
-fn timing() {
-    use std::time::Instant;
-    let machines = [
-        room(420.0, 420.0, 480.0),
-        room(310.0, 290.0, 330.0),
-        room(1100.0, 900.0, 700.0),
-        round(260.0, 500.0),
-    ];
-    let mut parts: Vec<(String, Mesh)> = super::meshes::DEMONSTRATION
-        .iter()
-        .map(|name| (name.to_string(), super::meshes::demonstration(name).mesh))
-        .collect();
-    parts.push((
-        "torus 1M".into(),
-        super::meshes::solids::torus(300.0, 100.0, 1000, 500),
-    ));
-    parts.push((
-        "sphere 1M".into(),
-        super::meshes::solids::sphere(200.0, 707, 707),
-    ));
-    for (name, mesh) in &parts {
-        let t = Instant::now();
-        let footprints = Footprints::of(mesh);
-        let a = t.elapsed();
-        let t = Instant::now();
-        footprints.height_mm(Rest::on(Vector3::new(1.0, 2.0, 3.0)).unwrap());
-        let b = t.elapsed();
-        println!(
-            "{name}: {} facets, footprints {a:?}, corners {b:?}",
-            mesh.triangles.len()
-        );
-        let size = mesh.size_mm();
-        let own = [
-            room(size.x * 0.8, size.x * 0.8, size.x * 0.8),
-            room(size.x * 0.97, size.y * 0.97, size.z * 0.97),
-            round(size.x * 0.98, size.z * 1.1),
-            room(size.x * 0.9, size.y * 1.1, size.z * 1.1),
-        ];
-        for space in machines.iter().chain(&own) {
-            let t = Instant::now();
-            let answer = search_tilted(&footprints, space, &SearchBudget::default());
-            println!(
-                "    {:?} {} searched, {} found: {}",
-                t.elapsed(),
-                answer.searched,
-                answer.found.len(),
-                answer.in_words()
-            );
-        }
     }
 }
