@@ -21,7 +21,7 @@ const MANY: usize = 50_000;
 const SECOND_PASS: usize = 64;
 const LAST_PASS: usize = 400;
 
-/// A superset of the corners of a part's convex hull, in the order of its vertices.
+/// A superset of the corners of a part's convex hull, each once or twice.
 #[derive(Debug, Clone)]
 pub(super) struct Corners {
     /// Relative to the least corner of the part's box, so that distance from the origin costs no digits, mm.
@@ -47,15 +47,18 @@ impl Corners {
             if points.len() <= FEW || points.len() > most {
                 break;
             }
-            if let Some(hull) = Hull::of(&extremes(&points, &axes)) {
-                points = outside(&points, &hull.planes, CORNER_SHARE * size_mm);
+            let mut furthest = extremes(&points, &axes);
+            if let Some(hull) = Hull::of(&furthest) {
+                furthest.extend(outside(&points, &hull.planes, CORNER_SHARE * size_mm));
+                points = furthest;
             }
         }
         Self { points }
     }
 }
 
-/// The points that are not inside, nor on the surface within a tolerance, of the solid that the planes bound.
+/// The points that are not inside, nor on the surface within a tolerance, of the solid that the planes bound. Its corners
+/// are on its surface.
 fn outside(points: &[Point3<f64>], planes: &[Plane], tolerance_mm: f64) -> Vec<Point3<f64>> {
     let limits: Vec<_> = planes
         .iter()

@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 use super::tolerance::{HULL_SHARE, LENGTH_SHARE};
 
 /// Facets of the hull of more points than this take too long to find: the time grows with the square of their number.
-pub(super) const MOST_HULL_POINTS: usize = 2000;
+pub(super) const MOST_HULL_POINTS: usize = 4000;
 
 /// A convex hull as a closed surface of triangles.
 #[derive(Debug, Clone)]
@@ -113,7 +113,7 @@ impl Plane {
         let two_areas = normal.norm();
         let sides = [b - a, c - b, a - c].map(|side| side.norm());
         let longest = sides.into_iter().fold(0.0, f64::max);
-        if !(two_areas > 0.0) {
+        if two_areas.is_nan() || two_areas <= 0.0 {
             return None;
         }
         let normal = normal / two_areas;

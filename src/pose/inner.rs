@@ -16,6 +16,9 @@ const AXES: usize = 115;
 /// Pairs of the edges of more than this many are not looked at.
 const MOST_EDGES: usize = 1500;
 
+/// Facets whose normals differ by less lie in one plane.
+const SAME_PLANE: f64 = 1e-7;
+
 /// Poses on an edge that are kept, the lowest first.
 const MOST_EDGE_RESTS: usize = 400;
 
@@ -24,6 +27,8 @@ const MOST_EDGE_RESTS: usize = 400;
 pub(super) struct Inner {
     /// Relative to the least corner of the part's box, mm.
     pub points: Vec<Point3<f64>>,
+    /// Whether they are all corners of the part.
+    whole: bool,
     hull: Option<Hull>,
     /// The least width of the hull, mm, where it is known.
     least_width_mm: Option<f64>,
@@ -60,6 +65,7 @@ impl Inner {
             .map(|pair| pair.1)
             .collect();
         Self {
+            whole: points.len() == corners.len(),
             points,
             hull,
             least_width_mm,
@@ -72,11 +78,13 @@ impl Inner {
         if !space.has_room() {
             return Some("the machine has no room within its margins".to_owned());
         }
+        // A few of the part's points are no larger than the part.
+        let is = if self.whole { "is" } else { "is at least" };
         let length_mm = self.greatest_mm();
         if length_mm > space.across_mm() {
             let [part, room] = apart(length_mm, space.across_mm());
             return Some(format!(
-                "it is {part} mm long and the space is {room} mm from corner to corner"
+                "it {is} {part} mm long and the space is {room} mm from corner to corner"
             ));
         }
         if let Some(width_mm) = self
@@ -85,7 +93,7 @@ impl Inner {
         {
             let [part, room] = apart(width_mm, space.least_mm());
             return Some(format!(
-                "its thinnest box is {part} mm across and the space offers at most {room} mm"
+                "its thinnest box {is} {part} mm across and the space offers at most {room} mm"
             ));
         }
         let hull = self.hull.as_ref()?;
@@ -112,7 +120,7 @@ impl Inner {
         let (part, room, what, unit) = laws.into_iter().find(|(part, room, ..)| part > room)?;
         let [part, room] = apart(part, room);
         Some(format!(
-            "{what} is {part} {unit} and the space's is {room} {unit}"
+            "{what} {is} {part} {unit} and the space's is {room} {unit}"
         ))
     }
 
@@ -181,6 +189,10 @@ fn opposite_edges(hull: &Hull) -> Vec<(f64, Vector3<f64>)> {
 fn supports(hull: &Hull, edge: &HullEdge, normal: &Vector3<f64>) -> bool {
     let [a, b] = edge.facets.map(|facet| hull.planes[facet as usize].normal);
     let (axis, between) = (a.cross(&b), a + b);
+    if axis.norm() < SAME_PLANE {
+        // The two facets are of one face, or nearly: only its own normal lies between theirs.
+        return (normal - a).norm() < 10.0 * SAME_PLANE;
+    }
     let from_a = a.cross(normal).dot(&axis);
     let to_b = normal.cross(&b).dot(&axis);
     let least = -1e-9;

@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 use super::contact::{Stand, diagonal_mm, ratio};
 use super::corners::{extremes, spread_axes};
 use super::footprint::extent_mm;
-use super::hull3::{Hull, MOST_HULL_POINTS};
+use super::hull3::Hull;
 use super::tolerance::{LENGTH_SHARE, ON_BED_SHARE};
 use super::{Down, Footprints, Rest};
 use crate::mesh::{Mesh, mass_properties};
@@ -13,8 +13,9 @@ use crate::mesh::{Mesh, mass_properties};
 /// Resting poses that are given; the others are counted.
 pub const MOST_RESTING_POSES: usize = 200;
 
-/// Directions, each both ways, whose extreme points stand for a part with too many corners.
-const STAND_IN_AXES: usize = 300;
+/// Directions, each both ways, whose extreme points stand for a part with too many corners: the first number of them that
+/// gives a hull.
+const STAND_IN_AXES: [usize; 3] = [300, 150, 60];
 
 /// Points looked at, over all faces: a ball of a million facets has no faces worth more.
 const MOST_LOOKS: usize = 100_000_000;
@@ -55,7 +56,7 @@ pub struct RestingPoses {
 /// The faces of the convex hull on which the part stands: those whose contact polygon holds the point under the
 /// centroid. Triangles of the hull within a millionth of the part's size of one plane are one face; a face as near
 /// to square on an axis rests on the axis. None for a part without thickness, which has no faces, and none that the
-/// hull of its corners does not show: where a part has over two thousand corners, faces are sought on the hull of the
+/// hull of its corners does not show: where a part has over four thousand corners, faces are sought on the hull of the
 /// furthest of them, and each is checked against all.
 pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
     let mesh = footprints.mesh();
@@ -77,13 +78,11 @@ pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
     }
 }
 
-/// The hull of a part's corners, or of the furthest of them where they are many: it lies inside the part's own hull.
+/// The hull of a part's corners; of the furthest of them where they are many, or where the library finds none that holds
+/// for all. It lies inside the part's own hull.
 pub(super) fn inner_hull(corners: &[Point3<f64>]) -> Option<Hull> {
-    if corners.len() <= MOST_HULL_POINTS {
-        Hull::of(corners)
-    } else {
-        Hull::of(&extremes(corners, &spread_axes(STAND_IN_AXES)))
-    }
+    let fewer = |axes: &usize| Hull::of(&extremes(corners, &spread_axes(*axes)));
+    Hull::of(corners).or_else(|| STAND_IN_AXES.iter().find_map(fewer))
 }
 
 /// The rests on the faces of the hull, one for each plane; larger triangles first, for they say best where a plane lies.
@@ -109,7 +108,16 @@ fn faces(corners: &[Point3<f64>]) -> Vec<Rest> {
                 .all(|i| reach(i) >= plane.offset_mm - near_mm);
         }
         taken[facet] = true;
-        rests.extend(Rest::on(square_if_near(plane.normal)));
+        let down = square_if_near(plane.normal);
+        let reach = |p: &Point3<f64>| down.dot(&p.coords);
+        let bed_mm = hull
+            .points
+            .iter()
+            .map(reach)
+            .fold(f64::NEG_INFINITY, f64::max);
+        if corners.iter().all(|p| reach(p) <= bed_mm + near_mm) {
+            rests.extend(Rest::on(down));
+        }
     }
     rests
 }

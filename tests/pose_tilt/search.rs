@@ -71,7 +71,8 @@ fn a_long_rod_is_found_along_the_space_diagonal_tilted_both_ways() {
         assert!(c > needed * 2.0_f64.sqrt(), "no tilt one way is enough");
         found(&rod, &cube);
         let answer = searched(&rod, &cube);
-        assert!(answer.found[0].tilt_deg > 40.0);
+        // Every axis of the cube is 54.7 degrees off the rod's, so 35.3 or more off its section's.
+        assert!(answer.found[0].tilt_deg > 30.0);
     }
     assert!(proven_not(&block([3.0, 3.0, 174.0]), &room(100.0, 100.0, 100.0)).contains("mm long"));
 }
@@ -90,14 +91,14 @@ fn every_quick_proof_speaks_in_plain_words() {
             "200.5 mm long and the space is 173.2 mm from corner to corner",
         ),
         (
-            block([95.0, 100.0, 98.0]),
+            block([95.0, 90.0, 98.0]),
             room(110.0, 96.0, 80.0),
             "thinnest",
         ),
         (
-            block([50.0, 110.0, 110.0]),
-            room(60.0, 100.0, 100.0),
-            "volume of its convex hull is 605000.0 mm3 and the space's is 600000.0",
+            block([59.0, 120.0, 121.0]),
+            room(60.0, 100.0, 140.0),
+            "volume of its convex hull is 856680.0 mm3 and the space's is 840000.0 mm3",
         ),
         (
             block([2.0, 130.0, 130.0]),
@@ -255,7 +256,6 @@ fn a_round_bed_lies_between_the_square_in_it_and_the_square_around_it() {
 
 #[test]
 fn a_spent_budget_is_no_proof() {
-    // A ball of many corners: no direction is better than another, so nothing is ruled out early.
     let mesh = block([100.0, 99.0, 8.0]);
     let space = room(101.0, 90.0, 50.0);
     let footprints = Footprints::of(&mesh);
