@@ -106,6 +106,12 @@ pub struct FitArgs {
     pub files: PartArgs,
     #[command(flatten)]
     pub shop: ShopFile,
+    /// Cut a part that is too large into pieces that fit, price them together, and write them as STL files into this folder
+    #[arg(long, value_name = "DIR", conflicts_with = "json")]
+    pub cut_into: Option<PathBuf>,
+    /// The machine to cut for; else the one that takes the fewest pieces
+    #[arg(long, value_name = "ID", requires = "cut_into")]
+    pub machine: Option<String>,
 }
 
 /// How parts are to be laid, and what the job asks for.

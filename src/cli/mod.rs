@@ -4,6 +4,7 @@
 mod args;
 mod bench;
 mod bench_args;
+mod cut;
 mod estimate;
 mod history;
 mod job;

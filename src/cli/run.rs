@@ -11,7 +11,7 @@ use super::history::History;
 use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
 };
-use super::{BAD, Failure, NO, Outcome, job, shop};
+use super::{BAD, Failure, NO, Outcome, cut, job, shop};
 use crate::estimate::{Ask, Estimate, EstimateError, estimate as estimate_part, narrowest_wall_mm};
 use crate::health::examine;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
@@ -162,6 +162,9 @@ pub(super) fn exit_code(bad: u8, no: bool) -> u8 {
 
 /// Runs `fit`.
 pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
+    if let Some(folder) = &args.cut_into {
+        return cut::cut_into(args, folder);
+    }
     let shop = shop::open(&args.shop)?;
     let reading = Reading::of(&args.files, &shop);
     let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
@@ -247,7 +250,7 @@ fn ask_about(error: &EstimateError) -> String {
             "Your file holds a great many separate bodies. Could you export the part as one solid?"
         }
         E::TooManyLayers { .. } => "Which unit is your file drawn in, and how large is the part?",
-        E::Unknown { .. } | E::OutOfRange { .. } | E::NotTaken { .. } | E::Bead(_) | E::Cost(_) => {
+        E::Unknown { .. } | E::OutOfRange { .. } | E::NotTaken { .. } | E::Bead(_) | E::Cost(_) | E::Piece { .. } => {
             "Which plastic and finish do you need, and may another nozzle or layer height be used?"
         }
     }

@@ -38,12 +38,22 @@ impl Sheet {
 
     /// Everything that making the pieces costs, overhead last.
     pub fn add_costs(&mut self, terms: &Terms) -> Result<(), CostError> {
+        self.add_making(terms)?;
+        self.add_overhead(terms)
+    }
+
+    /// The same without overhead.
+    pub fn add_making(&mut self, terms: &Terms) -> Result<(), CostError> {
         self.add_plastic(terms)?;
         self.add_machine(terms)?;
         self.add_energy(terms)?;
         self.add_labour(terms)?;
         self.add_nozzle(terms)?;
-        self.add_failures(terms)?;
+        self.add_failures(terms)
+    }
+
+    /// Overhead on the costs so far.
+    pub fn add_overhead(&mut self, terms: &Terms) -> Result<(), CostError> {
         let costs = self.sum()?;
         let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
         self.print("overhead", detail, share_of(costs, terms.overhead)?)

@@ -21,6 +21,7 @@ mod profile;
 mod replan;
 mod sample;
 mod table;
+mod together;
 mod unit;
 mod walk;
 
@@ -37,5 +38,6 @@ pub use pick::Pick;
 pub use profile::LayerFigures;
 pub use replan::{Change, Replanned};
 pub use table::{Estimate, estimate};
+pub use together::{PieceMade, Together, estimate_pieces};
 pub use unit::{UnitDoubt, narrowest_wall_mm, unit_doubt};
 pub use walk::{Laid, Way, walk, walk_watched};
