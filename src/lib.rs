@@ -2,8 +2,8 @@
 //!
 //! ```text
 //! file -> mesh -> pose -> section -> bead -> motion -> cost -> quote
-//!          |       |                                     ^
-//!       (health) (fit)            shop feeds pose, bead, motion and cost
+//!          |       |       |                             ^
+//!       (health) (fit)  (cut)     shop feeds pose, bead, motion and cost
 //! ```
 //!
 //! One room per step. A room takes plain data and gives plain data, and knows nothing of the rooms after it.
@@ -21,6 +21,7 @@ pub mod mesh;
 pub mod pose;
 pub mod bedful;
 pub mod section;
+pub mod cut;
 pub mod health;
 pub mod bead;
 pub mod motion;

@@ -111,7 +111,7 @@ pub struct FitArgs {
     pub files: PartArgs,
     #[command(flatten)]
     pub shop: ShopFile,
-    /// Only this machine, with every clearance and every turn that fits
+    /// Only this machine, with every clearance and every turn that fits; with --cut-into the machine to cut for
     #[arg(long, value_name = "ID")]
     pub machine: Option<String>,
     /// Only the pose with this down: an axis, -z (as drawn), z, -x, x, -y or y, or a direction x,y,z
@@ -120,6 +120,9 @@ pub struct FitArgs {
     /// Draw the bed of the first machine that holds the part, from above, with the part and the room around it; one part only
     #[arg(long, value_name = "FILE.svg|png")]
     pub picture: Option<PathBuf>,
+    /// Cut a part that is too large into pieces that fit, price them together, and write them as STL files into this folder
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["json", "picture", "down"])]
+    pub cut_into: Option<PathBuf>,
 }
 
 /// How parts are to be laid, and what the job asks for.

@@ -6,7 +6,7 @@ use super::args::FitArgs;
 use super::parts::{Reading, files, name, refuse_doubtful_unit};
 use super::picture::{picture_kind, write_picture};
 use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries};
-use super::{Failure, Outcome, shop};
+use super::{Failure, Outcome, cut, shop};
 use crate::mesh::InspectedMesh;
 use crate::pose::{Footprints, MachineFit, Rest, fit_rest, fit_searched};
 use crate::quote::{self, FitRow};
@@ -14,6 +14,9 @@ use crate::shop::{Machine, Shop};
 
 /// Runs `fit`.
 pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
+    if let Some(folder) = &args.cut_into {
+        return cut::cut_into(args, folder);
+    }
     let shop = shop::open(&args.shop)?;
     let machines = machines(&shop, args.machine.as_deref())?;
     let down = args.down.as_deref().map(str::parse::<Rest>).transpose();
@@ -50,7 +53,10 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
 }
 
 /// The machines in question.
-fn machines<'a>(shop: &'a Shop, wanted: Option<&str>) -> Result<Vec<&'a Machine>, Failure> {
+pub(super) fn machines<'a>(
+    shop: &'a Shop,
+    wanted: Option<&str>,
+) -> Result<Vec<&'a Machine>, Failure> {
     let Some(id) = wanted else {
         return Ok(shop.machines.iter().collect());
     };

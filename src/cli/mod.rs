@@ -5,6 +5,7 @@ mod args;
 mod bedful;
 mod bench;
 mod bench_args;
+mod cut;
 mod estimate;
 mod fit;
 mod history;

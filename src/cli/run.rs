@@ -213,7 +213,7 @@ fn ask_about(error: &EstimateError) -> String {
             "Your file holds a great many separate bodies. Could you export the part as one solid?"
         }
         E::TooManyLayers { .. } => "Which unit is your file drawn in, and how large is the part?",
-        E::Unknown { .. } | E::OutOfRange { .. } | E::NotTaken { .. } | E::Bead(_) | E::Bedful(_) | E::Cost(_) => {
+        E::Unknown { .. } | E::OutOfRange { .. } | E::NotTaken { .. } | E::Bead(_) | E::Bedful(_) | E::Cost(_) | E::Piece { .. } => {
             "Which plastic and finish do you need, and may another nozzle or layer height be used?"
         }
     }

@@ -38,29 +38,40 @@ impl Sheet {
 
     /// Everything that making the pieces costs, set-up once, overhead last.
     pub fn add_costs(&mut self, kinds: &[Terms], rates: &Terms) -> Result<(), CostError> {
+        self.add_making_of(kinds)?;
+        self.add_overhead(rates)
+    }
+
+    /// The same without overhead, line by line over several kinds of start. The order is set up once. The formulas of two kinds
+    /// are told one after the other, of more only what each comes to.
+    pub fn add_making_of(&mut self, kinds: &[Terms]) -> Result<(), CostError> {
         for (number, terms) in kinds.iter().enumerate() {
             let mut of_kind = Sheet::new(self.digits);
             of_kind.add_making(terms)?;
             if number == 0 {
                 self.lines = of_kind.lines;
-            } else {
-                self.join(of_kind)?;
+                continue;
             }
-        }
-        let costs = self.sum()?;
-        let detail = format!("{} of {} costs", percent(rates.overhead), self.price(costs));
-        self.print("overhead", detail, share_of(costs, rates.overhead)?)
-    }
-
-    /// Puts the lines of another kind of start to those of the same name. The order is set up once.
-    fn join(&mut self, other: Sheet) -> Result<(), CostError> {
-        for (line, more) in self.lines.iter_mut().zip(other.lines) {
-            if line.line != "set_up" {
-                line.amount = sum("a line of several beds", &[line.amount, more.amount])?;
-                line.detail = format!("{}; and {}", line.detail, more.detail);
+            for (line, more) in self.lines.iter_mut().zip(of_kind.lines) {
+                if line.line == "set_up" {
+                    continue;
+                }
+                line.detail = match (kinds.len(), number) {
+                    (2, _) => format!("{}; and {}", line.detail, more.detail),
+                    (_, 1) => format!("{} + {}", line.amount, more.amount),
+                    _ => format!("{} + {}", line.detail, more.amount),
+                };
+                line.amount = sum("a line of several kinds", &[line.amount, more.amount])?;
             }
         }
         Ok(())
+    }
+
+    /// Overhead on the costs so far.
+    pub fn add_overhead(&mut self, terms: &Terms) -> Result<(), CostError> {
+        let costs = self.sum()?;
+        let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
+        self.print("overhead", detail, share_of(costs, terms.overhead)?)
     }
 
     fn add_making(&mut self, terms: &Terms) -> Result<(), CostError> {

@@ -12,6 +12,7 @@ mod decay;
 pub mod decimal;
 mod error;
 mod ledger;
+mod order;
 mod lines;
 mod risk;
 mod terms;
@@ -25,4 +26,5 @@ pub use charge::{
 pub use decay::GREATEST_EXPECTED_FAILURES;
 pub use error::CostError;
 pub use ledger::{Ledger, LedgerLine, Run, Starts, ledger, order_ledger, price_breaks};
+pub use order::{Joints, Order, elsewhere, joining_lines, order};
 pub use risk::{Restart, Risk};

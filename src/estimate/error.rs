@@ -77,6 +77,14 @@ pub enum EstimateError {
         /// Greatest number computed.
         most: usize,
     },
+    /// A piece of a part that was cut, which the machine can't make.
+    #[error("piece {number} can't be made: {why}")]
+    Piece {
+        /// Which piece, from 1.
+        number: usize,
+        /// Why.
+        why: String,
+    },
     /// More layers than are worth computing.
     #[error(
         "the part is {height_mm:.1} mm high, {layers} layers of {layer_mm} mm; more than {most} is surely a wrong unit"

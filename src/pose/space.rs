@@ -1,6 +1,6 @@
 //! The room a machine offers.
 
-use super::usable::{outline_of, region_left, ring_region};
+use super::usable::{Usable, outline_of, region_left, ring_region};
 use crate::plane::Region;
 
 /// The shape of a bed, mm. Places on it are told in its own coordinates, seen from above: those of a rectangle begin at
@@ -112,6 +112,19 @@ impl BuildSpace {
         reached.fold(left, |left, step| {
             left.and(&self.bed_region().offset_round(-step.inset_mm))
         })
+    }
+
+    /// A plain space within this one, quick to ask: itself where it is a rectangle or a circle with nothing kept clear; else the
+    /// largest rectangle in what is left for a part of the full height. None where nothing is left.
+    pub fn plain(&self) -> Option<BuildSpace> {
+        let bare =
+            self.keep_out_mm.is_empty() && self.reach.is_none() && self.narrower_above.is_empty();
+        if bare && !matches!(self.bed, Bed::Polygon { .. }) {
+            return Some(self.clone());
+        }
+        let rooms = Usable::of(self, self.height_mm).rooms_mm().into_iter();
+        let [x_mm, y_mm] = rooms.max_by(|a, b| (a[0] * a[1]).total_cmp(&(b[0] * b[1])))?;
+        Some(Self::rectangle(x_mm, y_mm, self.height_mm))
     }
 
     /// The same with an edge margin, mm.

@@ -1,5 +1,6 @@
 //! Shows a shop to its owner as text.
 
+use super::joining::joining_lines;
 use super::week::clock;
 use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Process, Shop};
 use crate::pose::Bed;
@@ -341,6 +342,9 @@ fn describe_rates(page: &mut Page, shop: &Shop) {
         rates.tax_name,
         percent(rates.tax)
     ));
+    for line in joining_lines(&shop.joining) {
+        page.line(&line);
+    }
 }
 
 /// Width of a column of names, with a gap behind it; long names take what they need and no more than a third.

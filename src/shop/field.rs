@@ -75,7 +75,7 @@ pub(super) struct MoneyField {
 const GREATEST_MONEY: i64 = 1_000_000_000_000;
 
 impl MoneyField {
-    const fn new(key: &'static str, what: &'static str) -> Self {
+    pub(super) const fn new(key: &'static str, what: &'static str) -> Self {
         Self { key, what }
     }
 

@@ -6,6 +6,7 @@ use iso_currency::Currency;
 use toml_edit::{Document, Item, Table};
 
 use super::field::rates as rates_field;
+use super::joining::{self, Joining, read_joining};
 use super::nearest::nearest;
 use super::process::{self, read_process};
 use super::table::{ShopTable, Source, shortened};
@@ -17,8 +18,8 @@ use super::{
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
 pub const MAX_SHOP_BYTES: usize = 1024 * 1024;
 
-const TABLES: [&str; 7] = [
-    "shop", "process", "machine", "nozzle", "material", "measured", "rates",
+const TABLES: [&str; 8] = [
+    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining",
 ];
 
 const SHOP_KEYS: [&str; 5] = [
@@ -122,6 +123,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         default_nozzle: named("default_nozzle", "a [[nozzle]]", &nozzle_ids)?,
         process: file.read_process()?,
         rates: file.read_rates()?,
+        joining: file.read_joining()?,
         machines,
         nozzles,
         materials,
@@ -396,6 +398,14 @@ impl<'a> File<'a> {
         read_process(&self.single("process", "[process]", &process::KEYS)?)
     }
 
+    fn read_joining(&self) -> Result<Joining, ShopError> {
+        if !self.root.contains_key("joining") {
+            return read_joining(None);
+        }
+        let table = self.single("joining", "[joining]", &joining::KEYS)?;
+        read_joining(Some(&table))
+    }
+
     fn read_rates(&self) -> Result<Rates, ShopError> {
         let table = self.single("rates", "[rates]", &RATE_KEYS)?;
         Ok(Rates {
@@ -427,6 +437,7 @@ fn header_of(name: &str) -> &'static str {
         "shop" => "[shop]",
         "process" => "[process]",
         "rates" => "[rates]",
+        "joining" => "[joining]",
         "machine" => "[[machine]]",
         "nozzle" => "[[nozzle]]",
         "material" => "[[material]]",

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
-use super::MachineKind;
+use super::{Joining, MachineKind};
 
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +34,8 @@ pub struct Shop {
     pub measured: Vec<MeasuredRow>,
     /// What is charged.
     pub rates: Rates,
+    /// What it takes to make one part of pieces.
+    pub joining: Joining,
 }
 
 /// The attended hours of each weekday, Monday first: a list of (from, to) in minutes after midnight, in order,

@@ -50,14 +50,17 @@ pub fn block([x, y, z]: [f64; 3]) -> Mesh {
     }
 }
 
+/// A rectangular space without margins, mm.
 pub fn room(x_mm: f64, y_mm: f64, height_mm: f64) -> BuildSpace {
     BuildSpace::rectangle(x_mm, y_mm, height_mm)
 }
 
+/// A round space without margins, mm.
 pub fn round(diameter_mm: f64, height_mm: f64) -> BuildSpace {
     BuildSpace::circle(diameter_mm, height_mm)
 }
 
+/// What the search with its usual budget says.
 pub fn searched(mesh: &Mesh, space: &BuildSpace) -> TiltSearch {
     search_tilted(&Footprints::of(mesh), space, &SearchBudget::default())
 }

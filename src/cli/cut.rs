@@ -1,0 +1,260 @@
+//! `fit --cut-into`: a part too large for a machine, cut into pieces that fit, priced together and written as files.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+use super::args::FitArgs;
+use super::fit::machines;
+use super::parts::{BadPart, Reading, files, name, plain, refuse_doubtful_unit};
+use super::run::{answer_all, errors, exit_code};
+use super::{BAD, Failure, Outcome, shop};
+use crate::bench::stl_bytes;
+use crate::cut::{CutError, CutPlan, plan};
+use crate::estimate::{Ask, Together, estimate_pieces};
+use crate::mesh::InspectedMesh;
+use crate::shop::{Machine, Shop};
+
+/// A part cut for a machine.
+struct CutPart {
+    volume_mm3: f64,
+    machine: String,
+    plan: CutPlan,
+    /// The pieces' estimate, or why there is none.
+    together: Result<Together, String>,
+}
+
+/// What became of a part: pieces, or a sentence that says why there are none.
+type Answer = Result<CutPart, String>;
+
+/// Runs `fit --cut-into DIR`.
+pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure> {
+    let shop = shop::open(&args.shop)?;
+    let machines = machines(&shop, args.machine.as_deref())?;
+    let reading = Reading::of(&args.files, &shop);
+    let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
+        refuse_doubtful_unit(&mesh, &reading)?;
+        cut_for(&mesh, &shop, &machines)
+    });
+    let (mut errors, mut exit) = errors(&answered);
+    let mut texts = Vec::new();
+    let mut no = false;
+    for (part, answer) in &answered {
+        match answer {
+            Ok(Ok(cut)) => match write_pieces(folder, part, cut) {
+                Ok(written) => texts.push(text(part, cut, &written, &shop)),
+                Err(failure) => {
+                    errors.push(failure.sentence);
+                    exit = BAD;
+                }
+            },
+            Ok(Err(sentence)) => {
+                no = true;
+                texts.push(format!("{part}\n  {sentence}\n"));
+            }
+            Err(_) => {}
+        }
+    }
+    Ok(Outcome {
+        out: texts.join("\n"),
+        errors,
+        exit: exit_code(exit, no),
+    })
+}
+
+/// Cuts a part for the machine that takes the fewest pieces; of those alike, for the cheapest together, then the first.
+fn cut_for(mesh: &InspectedMesh, shop: &Shop, machines: &[&Machine]) -> Result<Answer, BadPart> {
+    let plans: Vec<(&Machine, Result<CutPlan, CutError>)> = machines
+        .par_iter()
+        .map(|machine| {
+            (
+                *machine,
+                plan(mesh, &machine.space.with_room_for(shop.process.brim_mm)),
+            )
+        })
+        .collect();
+    let made = plans
+        .iter()
+        .filter_map(|(machine, plan)| Some((*machine, plan.as_ref().ok()?)));
+    let Some(fewest) = made.clone().map(|(_, plan)| plan.pieces.len()).min() else {
+        return no_plan(plans);
+    };
+    let together = |(machine, plan): (&Machine, &CutPlan)| CutPart {
+        volume_mm3: mesh.mass.volume_mm3,
+        machine: machine.id.clone(),
+        plan: plan.clone(),
+        together: estimate_pieces(plan, shop, &Ask::default(), &machine.id)
+            .map_err(|error| error.to_string()),
+    };
+    let alike: Vec<CutPart> = made
+        .filter(|(_, plan)| plan.pieces.len() == fewest)
+        .map(together)
+        .collect();
+    let price = |cut: &CutPart| cut.together.as_ref().ok().map(|t| t.order.total);
+    let best = alike.into_iter().reduce(|best, next| {
+        let cheaper = match (price(&best), price(&next)) {
+            (Some(best), Some(next)) => next < best,
+            (None, Some(_)) => true,
+            _ => false,
+        };
+        if cheaper { next } else { best }
+    });
+    Ok(best.ok_or_else(|| "no machine takes it in pieces".to_owned()))
+}
+
+/// Why no machine takes a part: bad where the mesh is, else an answer.
+fn no_plan(plans: Vec<(&Machine, Result<CutPlan, CutError>)>) -> Result<Answer, BadPart> {
+    let mut sentences = Vec::new();
+    for (machine, plan) in plans {
+        let Err(error) = plan else { continue };
+        if !matches!(error, CutError::NoneFound { .. } | CutError::NoRoom) {
+            return Err(BadPart {
+                error: error.to_string(),
+                ask: "Could you export the part as one closed solid that does not run through itself?"
+                    .to_owned(),
+                question: false,
+            });
+        }
+        sentences.push(format!("{}: {error}", machine.id));
+    }
+    Ok(Err(sentences.join("\n  ")))
+}
+
+/// Writes the pieces beside one another; none where one of the files is there already. A part that fits whole is not written again.
+fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<PathBuf>, Failure> {
+    if cut.plan.pieces.len() < 2 {
+        return Ok(Vec::new());
+    }
+    let failed = |path: &Path, error: &std::io::Error| {
+        Failure::of(format!(
+            "{}: {}; give --cut-into a folder that can be written",
+            name(path),
+            plain(error)
+        ))
+    };
+    fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
+    let stem = file_stem(part);
+    let path =
+        |number: usize| folder.join(format!("{stem}_{}_piece_{}.stl", cut.machine, number + 1));
+    let paths: Vec<PathBuf> = (0..cut.plan.pieces.len()).map(path).collect();
+    if let Some(there) = paths.iter().find(|path| path.exists()) {
+        return Err(Failure::of(format!(
+            "{}: the file is there already and is not overwritten; give --cut-into another folder",
+            name(there)
+        )));
+    }
+    for (path, piece) in paths.iter().zip(&cut.plan.pieces) {
+        let mut file = fs::File::create_new(path).map_err(|error| failed(path, &error))?;
+        file.write_all(&stl_bytes(&piece.part.mesh))
+            .map_err(|error| failed(path, &error))?;
+    }
+    Ok(paths)
+}
+
+/// A part's name as it may stand in a file's.
+fn file_stem(part: &str) -> String {
+    let last = part.rsplit(['/', '\\']).next().unwrap_or(part);
+    let stem = last.rsplit_once('.').map_or(last, |(stem, _)| stem);
+    let stem = if stem.is_empty() { "part" } else { stem };
+    let allowed = |c: char| c.is_alphanumeric() || matches!(c, '.' | '-' | '_');
+    stem.chars()
+        .take(80)
+        .map(|c| if allowed(c) { c } else { '_' })
+        .collect()
+}
+
+fn text(part: &str, cut: &CutPart, written: &[PathBuf], shop: &Shop) -> String {
+    let mut out = format!(
+        "{part}\n  for machine {}: {}\n",
+        cut.machine, cut.plan.words
+    );
+    let mut say = |line: String| {
+        out.push_str("  ");
+        out.push_str(&line);
+        out.push('\n');
+    };
+    if shop.demonstration {
+        say("The demonstration shop answers: its machines and prices are invented.".to_owned());
+    }
+    for each in &cut.plan.cuts {
+        let joints = match each.joints {
+            1 => "one joint".to_owned(),
+            count => format!("{count} joints"),
+        };
+        say(format!(
+            "cut across {} at {:.1} mm: {joints} of {:.1} cm2 in all, at least {:.1} mm wide; {}",
+            each.axis,
+            each.at_mm,
+            each.joint_mm2 / 100.0,
+            each.least_width_mm,
+            each.why
+        ));
+    }
+    for (number, piece) in cut.plan.pieces.iter().enumerate() {
+        let size = piece.box_mm.1 - piece.box_mm.0;
+        let mut line = format!(
+            "piece {}: {:.1} x {:.1} x {:.1} mm, {:.2} cm3",
+            number + 1,
+            size.x,
+            size.y,
+            size.z,
+            piece.volume_mm3 / 1000.0
+        );
+        if let Ok(together) = &cut.together {
+            let made = &together.pieces[number];
+            line.push_str(&format!(
+                ", {}, {:.1} h and {:.1} g with nozzle {}",
+                made.rests,
+                made.made.seconds.hours(),
+                made.made.mass_g + made.made.support_g,
+                made.nozzle
+            ));
+        }
+        say(line);
+    }
+    let sum_mm3: f64 = cut.plan.pieces.iter().map(|p| p.volume_mm3).sum();
+    say(format!(
+        "together {:.2} cm3, the part {:.2} cm3; every piece is closed",
+        sum_mm3 / 1000.0,
+        cut.volume_mm3 / 1000.0
+    ));
+    match &cut.together {
+        Ok(together) => price(together, shop, &mut say),
+        Err(why) => say(format!("not priced: {why}")),
+    }
+    for path in written {
+        say(format!("{} is written", name(path)));
+    }
+    out
+}
+
+fn price(together: &Together, shop: &Shop, say: &mut impl FnMut(String)) {
+    let code = together.order.currency.code();
+    say(format!(
+        "as one order in {}: {:.1} h, {:.1} g",
+        together.material,
+        together.hours,
+        together.mass_g + together.support_g
+    ));
+    for line in &together.order.lines {
+        say(format!(
+            "  {:<16}{:>12}  {}",
+            line.line, line.amount, line.detail
+        ));
+    }
+    say(format!(
+        "  {:<16}{:>12}  {code}",
+        "total", together.order.total
+    ));
+    for line in &together.elsewhere {
+        say(format!(
+            "a larger machine elsewhere instead: {} {code} before tax ({})",
+            line.amount, line.detail
+        ));
+    }
+    if let Some(assumed) = shop.joining.assumed_in_words() {
+        say(assumed);
+    }
+}
