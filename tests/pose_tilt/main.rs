@@ -50,6 +50,7 @@ pub fn block([x, y, z]: [f64; 3]) -> Mesh {
     }
 }
 
+/// A box-shaped space without margins, mm.
 pub fn room(x_mm: f64, y_mm: f64, height_mm: f64) -> BuildSpace {
     BuildSpace {
         bed: Bed::Rectangle { x_mm, y_mm },
@@ -58,6 +59,7 @@ pub fn room(x_mm: f64, y_mm: f64, height_mm: f64) -> BuildSpace {
     }
 }
 
+/// A space over a round bed without margins, mm.
 pub fn round(diameter_mm: f64, height_mm: f64) -> BuildSpace {
     BuildSpace {
         bed: Bed::Circle { diameter_mm },
@@ -66,6 +68,7 @@ pub fn round(diameter_mm: f64, height_mm: f64) -> BuildSpace {
     }
 }
 
+/// A search with the usual budget.
 pub fn searched(mesh: &Mesh, space: &BuildSpace) -> TiltSearch {
     search_tilted(&Footprints::of(mesh), space, &SearchBudget::default())
 }
