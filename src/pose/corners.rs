@@ -1,5 +1,7 @@
 //! The few vertices of a part that can be corners of its convex hull.
 
+use std::borrow::Cow;
+
 use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -16,6 +18,12 @@ const FEW: usize = 400;
 
 /// With more points than this the last pass costs more than it saves: their hull is round.
 const MANY: usize = 50_000;
+
+/// So many points tell whether a pass is worth it.
+const SOME: usize = 2000;
+
+/// So many corners stand for very many.
+const THINNED: usize = 20_000;
 
 /// Directions, each taken both ways, of the second pass and the last.
 const SECOND_PASS: usize = 64;
@@ -48,13 +56,42 @@ impl Corners {
                 break;
             }
             let mut furthest = extremes(&points, &axes);
-            if let Some(hull) = Hull::of(&furthest) {
+            if let Some(hull) =
+                Hull::of(&furthest).filter(|hull| is_worth_it(&points, &hull.planes))
+            {
                 furthest.extend(outside(&points, &hull.planes, CORNER_SHARE * size_mm));
                 points = furthest;
             }
         }
         Self { points }
     }
+}
+
+/// Of a round part no pass drops much, and it is long: whether of some of the points it drops a third or more.
+fn is_worth_it(points: &[Point3<f64>], planes: &[Plane]) -> bool {
+    let some: Vec<_> = points
+        .iter()
+        .step_by(points.len() / SOME + 1)
+        .copied()
+        .collect();
+    3 * outside(&some, planes, 0.0).len() <= 2 * some.len()
+}
+
+/// A few of very many corners: those found furthest, which come first, and every so many of the others. They lie inside
+/// the part's hull as all do.
+pub(super) fn thinned(corners: &[Point3<f64>]) -> Cow<'_, [Point3<f64>]> {
+    if corners.len() <= MANY {
+        return Cow::Borrowed(corners);
+    }
+    let (first, others) = corners.split_at(FEW);
+    let step = others.len() / THINNED + 1;
+    Cow::Owned(
+        first
+            .iter()
+            .chain(others.iter().step_by(step))
+            .copied()
+            .collect(),
+    )
 }
 
 /// The points that are not inside, nor on the surface within a tolerance, of the solid that the planes bound. Its corners

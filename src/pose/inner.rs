@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::bound::Enclosure;
-use super::corners::{cube_axes, extremes, spread_axes};
+use super::corners::{cube_axes, extremes, spread_axes, thinned};
 use super::hull3::{Hull, HullEdge};
 use super::rests::inner_hull;
 
@@ -43,7 +43,7 @@ impl Inner {
         } else {
             let mut axes = cube_axes();
             axes.extend(spread_axes(AXES));
-            extremes(corners, &axes)
+            extremes(&thinned(corners), &axes)
         };
         let hull = if corners.len() <= FEW {
             inner_hull(corners)

@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::contact::{Stand, diagonal_mm, ratio};
-use super::corners::{extremes, spread_axes};
+use super::corners::{extremes, spread_axes, thinned};
 use super::footprint::extent_mm;
 use super::hull3::Hull;
 use super::tolerance::{LENGTH_SHARE, ON_BED_SHARE};
@@ -57,7 +57,7 @@ pub struct RestingPoses {
 /// centroid. Triangles of the hull within a millionth of the part's size of one plane are one face; a face as near
 /// to square on an axis rests on the axis. None for a part without thickness, which has no faces, and none that the
 /// hull of its corners does not show: where a part has over four thousand corners, faces are sought on the hull of the
-/// furthest of them, and each is checked against all.
+/// furthest of them, or of some where they are over fifty thousand, and each is checked against all.
 pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
     let mesh = footprints.mesh();
     let (centroid_mm, by_volume) = balance(mesh);
@@ -81,7 +81,8 @@ pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
 /// The hull of a part's corners; of the furthest of them where they are many, or where the library finds none that holds
 /// for all. It lies inside the part's own hull.
 pub(super) fn inner_hull(corners: &[Point3<f64>]) -> Option<Hull> {
-    let fewer = |axes: &usize| Hull::of(&extremes(corners, &spread_axes(*axes)));
+    let some = thinned(corners);
+    let fewer = |axes: &usize| Hull::of(&extremes(&some, &spread_axes(*axes)));
     Hull::of(corners).or_else(|| STAND_IN_AXES.iter().find_map(fewer))
 }
 
@@ -95,6 +96,8 @@ fn faces(corners: &[Point3<f64>]) -> Vec<Rest> {
     order.sort_by(|&a, &b| hull.planes[b].area_mm2.total_cmp(&hull.planes[a].area_mm2));
     let mut taken = vec![false; hull.planes.len()];
     let mut rests = Vec::new();
+    // Some of very many corners settle most faces of a round part; all are looked at where those do not pass.
+    let some = thinned(corners);
     let most = (MOST_LOOKS / corners.len().max(1)).max(1);
     for facet in order {
         if taken[facet] || rests.len() >= most {
@@ -115,7 +118,11 @@ fn faces(corners: &[Point3<f64>]) -> Vec<Rest> {
             .iter()
             .map(reach)
             .fold(f64::NEG_INFINITY, f64::max);
-        if corners.iter().all(|p| reach(p) <= bed_mm + near_mm) {
+        if some
+            .iter()
+            .chain(corners)
+            .all(|p| reach(p) <= bed_mm + near_mm)
+        {
             rests.extend(Rest::on(down));
         }
     }
