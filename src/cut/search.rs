@@ -119,11 +119,40 @@ impl<'a> Search<'a> {
         for axis in Axis::ALL.into_iter().filter(|a| counts[a.index()] > 0) {
             let windows = self.windows(axis, counts[axis.index()], &cuts_mm)?;
             let places = self.places(axis, &windows);
-            let chosen = self.choose(axis, &places, &cuts_mm)?;
+            let chosen = match self.choose(axis, &places, &cuts_mm) {
+                Some(chosen) => chosen,
+                None => self.plain(axis, &windows, &cuts_mm)?,
+            };
             cost += chosen.iter().map(|place| place.cost).sum::<f64>();
             cuts_mm[axis.index()] = chosen.iter().map(|place| place.at_mm).collect();
         }
         Some(Arrangement { cuts_mm, cost })
+    }
+
+    /// Where no choice among the best joints was found: equal slabs, or each as far as it reaches, whatever the joints.
+    fn plain(
+        &mut self,
+        axis: Axis,
+        windows: &[[f64; 2]],
+        cuts: &[Vec<f64>; 3],
+    ) -> Option<Vec<Place>> {
+        let [low, high] = self.cells.whole[axis.index()];
+        let furthest = windows.iter().map(|[_, to]| *to).collect();
+        for heights in [self.equal(axis.index(), windows.len()), furthest] {
+            let ends: Vec<f64> = std::iter::once(low)
+                .chain(heights.iter().copied())
+                .chain([high])
+                .collect();
+            let fits = |pair: &[f64]| {
+                pair[1] - pair[0] > 0.0 && self.cells.slab_fits(axis, [pair[0], pair[1]], cuts)
+            };
+            if ends.windows(2).all(fits) {
+                let costs = self.costs(axis, &heights);
+                let places = heights.into_iter().zip(costs);
+                return Some(places.map(|(at_mm, cost)| Place { at_mm, cost }).collect());
+            }
+        }
+        None
     }
 
     fn equal(&self, axis: usize, count: usize) -> Vec<f64> {

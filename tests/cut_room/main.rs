@@ -4,6 +4,7 @@
 
 mod corpus;
 mod forms;
+mod halves;
 mod order;
 mod plans;
 
