@@ -1,7 +1,8 @@
 //! Shapes in the plane: what a layer, a footprint and a bed are made of.
 //!
 //! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it), `hull` the
-//! convex hull of points, `minkowski` sums of sets, `circle` the smallest circle around them. Neither parts nor machines are known here.
+//! convex hull of points, `minkowski` sums of sets, `circle` the smallest circle around points. Neither parts nor machines
+//! are known here.
 
 mod circle;
 mod faces;

@@ -5,7 +5,7 @@ use beadtally::cost::{Starts, ledger, order_ledger};
 use beadtally::estimate::{Ask, Beyond, OrderPart, bedfuls, estimate};
 use beadtally::mesh::{InspectedMesh, Mesh, inspect};
 use beadtally::pose::{Down, Pose, place};
-use beadtally::shop::Shop;
+use beadtally::shop::demonstration as demonstration_shop;
 
 use crate::meshes::{demonstration, moved, scaled, together};
 
@@ -31,7 +31,7 @@ fn all_in_one(
 
 /// The greatest relative difference in seconds and in grams over all beds and nozzles of a machine.
 fn differences(parts: &[(&InspectedMesh, u32)], ask: &Ask) -> (f64, f64) {
-    let shop = Shop::demonstration().unwrap();
+    let shop = demonstration_shop();
     let order: Vec<OrderPart<'_>> = parts
         .iter()
         .map(|(part, n)| OrderPart {
@@ -124,7 +124,7 @@ fn a_purge_line_is_laid_once_and_a_brim_around_every_copy() {
 #[test]
 fn one_copy_on_a_bed_is_the_part_alone() {
     let cleat = demonstration("cleat_block.stl");
-    let shop = Shop::demonstration().unwrap();
+    let shop = demonstration_shop();
     let answer = bedfuls(
         &[OrderPart {
             part: &cleat,
@@ -149,7 +149,7 @@ fn one_copy_on_a_bed_is_the_part_alone() {
 #[test]
 fn the_whole_bed_is_at_stake_and_a_last_bed_partly_filled_costs_its_own_start() {
     let cleat = demonstration("cleat_block.stl");
-    let shop = Shop::demonstration().unwrap();
+    let shop = demonstration_shop();
     let made = |count| {
         let order = [OrderPart {
             part: &cleat,
@@ -176,7 +176,7 @@ fn the_whole_bed_is_at_stake_and_a_last_bed_partly_filled_costs_its_own_start() 
 
 #[test]
 fn one_piece_per_start_costs_what_it_did_to_the_word() {
-    let shop = Shop::demonstration().unwrap();
+    let shop = demonstration_shop();
     let made = estimate(&demonstration("cleat_block.stl"), &shop, &on("fast")).unwrap();
     let (option, made) = made.picked().unwrap();
     let run = beadtally::cost::Run {
