@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::check::{ROUNDING_MM, gap_below_mm, lies_within};
 use super::greedy::{Filling, Room, Rule, Shapes, Spot};
 use super::grid::{Grid, best_grid, size_at};
-use super::shape::{Shape, hull, slim};
+use super::shape::{Shape, hull, slim, turned};
 use super::{Bedful, BedfulError, Item, MOST_COPIES, Placement, Turns, checked};
 use crate::plane::Region;
 
@@ -13,7 +13,7 @@ use crate::plane::Region;
 /// nearer than the clearance, mm.
 const SLACK_MM: f64 = 0.002;
 /// Turns beside the quarters in which one part is tried: those that lay its longest sides square to the bed.
-const LONGEST_SIDES: usize = 1;
+const LONGEST_SIDES: usize = 2;
 /// From so many copies on only the grids and one filling are tried: what is left to gain is less than the time it takes.
 const MANY: f64 = 150.0;
 /// Pairs of a part and itself turned half around that are tried in a grid.
@@ -198,8 +198,8 @@ impl Bed<'_> {
         let one = self.shape(item, 0.0);
         let other = self.shape(item, 180.0);
         let around = other.kept_off(&one);
-        let hull_one = hull(&one.outline);
-        let hull_other = hull(&other.outline);
+        let hull_one = hull(&self.slims[item]);
+        let hull_other = hull(&turned(&self.slims[item], 180.0));
         // Where sides of the two lie along each other, they face each other fully at the middle of the side's sum.
         let candidates = around.rings().flat_map(|ring| {
             let next = ring.iter().cycle().skip(1).copied();
@@ -322,10 +322,10 @@ impl Bed<'_> {
         let mut sets: Vec<Vec<usize>> = Vec::new();
         for base in &bases {
             let first = shapes.len();
-            let quarters: &[f64] = match (free_turns && !many, first) {
-                (true, 0) => &[0.0, 180.0, 90.0, 270.0],
-                (true, _) => &[0.0, 180.0, 90.0],
-                (false, _) => &[0.0],
+            let quarters: &[f64] = if free_turns && !many {
+                &[0.0, 180.0, 90.0, 270.0]
+            } else {
+                &[0.0]
             };
             shapes.extend(
                 quarters
@@ -345,7 +345,7 @@ impl Bed<'_> {
         let rules: &[Rule] = match (many, self.room.is_rectangle()) {
             (true, _) => &Rule::ALL[..1],
             (false, true) => &Rule::ALL[..2],
-            (false, false) => &[Rule::Front, Rule::Middle],
+            (false, false) => &Rule::ALL,
         };
         let tries: Vec<(Rule, &Vec<usize>)> = rules
             .iter()

@@ -5,7 +5,7 @@
 
 use std::sync::OnceLock;
 
-use super::shape::Shape;
+use super::shape::{Shape, turned};
 use crate::plane::{Convexes, Region};
 
 /// Free places are grown by this, so that a part that just fits is not lost to rounding, mm; what is placed is put back.
@@ -20,6 +20,7 @@ const MOST_CORNERS: usize = 2_000_000;
 pub(super) struct Room {
     pub low: [f64; 2],
     pub high: [f64; 2],
+    usable: Region,
     /// What of that rectangle can't be used.
     walls: Option<Convexes>,
     /// Whether the usable area is convex, so that the hulls of shapes tell where they fit.
@@ -40,6 +41,7 @@ impl Room {
             low,
             high,
             convex: within_hull.offset_unthinned(-JUST_FITS_MM).is_empty(),
+            usable: usable.clone(),
             walls: (!walls.is_empty()).then(|| Convexes::of(&walls)),
         })
     }
@@ -70,15 +72,20 @@ impl Room {
         );
         match &self.walls {
             None => places,
-            Some(walls) if self.convex => places.minus(&walls.sum(&shape.mirrored_hull)),
+            // All corners of a shape in a convex area are the shape in it.
+            Some(_) if self.convex => shape.corners.iter().fold(places, |places, corner| {
+                places.and(&self.usable.shifted([-corner.x, -corner.y]))
+            }),
             Some(walls) => places.minus(&walls.sum(&shape.mirrored)),
         }
     }
 }
 
-/// Shapes, and where each keeps off each other, found when first asked for.
+/// Shapes of one room, and where each keeps off each other, found when first asked for.
 pub(super) struct Shapes {
     pub all: Vec<Shape>,
+    /// Where each may be moved on an empty bed.
+    places: Vec<OnceLock<Region>>,
     kept_off: Vec<OnceLock<Region>>,
 }
 
@@ -86,15 +93,36 @@ impl Shapes {
     pub fn of(all: Vec<Shape>) -> Shapes {
         let pairs = all.len() * all.len();
         Shapes {
+            places: all.iter().map(|_| OnceLock::new()).collect(),
             all,
             kept_off: (0..pairs).map(|_| OnceLock::new()).collect(),
         }
     }
 
-    /// Where the second may not be moved beside the first at its origin.
+    /// Where the second may not be moved beside the first at its origin. Pairs that are others turned by quarters are not
+    /// found anew.
     pub fn kept_off(&self, fixed: usize, moving: usize) -> &Region {
         let cell = &self.kept_off[fixed * self.all.len() + moving];
-        cell.get_or_init(|| self.all[moving].kept_off(&self.all[fixed]))
+        cell.get_or_init(|| match self.earlier(fixed, moving) {
+            Some((quarters_deg, one, other)) => turned(self.kept_off(one, other), quarters_deg),
+            None => self.all[moving].kept_off(&self.all[fixed]),
+        })
+    }
+
+    /// A pair further to the front of the list that is this one turned back by quarters.
+    fn earlier(&self, fixed: usize, moving: usize) -> Option<(f64, usize, usize)> {
+        let find = |shape: usize, by_deg: f64| {
+            let of = &self.all[shape];
+            let turn_deg = (of.turn_deg - by_deg).rem_euclid(360.0);
+            let same = |s: &Shape| s.item == of.item && (s.turn_deg - turn_deg).abs() < 1e-9;
+            self.all.iter().position(same)
+        };
+        let turned = [90.0, 180.0, 270.0].into_iter().filter_map(|by_deg| {
+            let (one, other) = (find(fixed, by_deg)?, find(moving, by_deg)?);
+            ((one, other) < (fixed, moving)).then_some((by_deg, one, other))
+        });
+        // The first of all is found from no other, so that this ends.
+        turned.min_by_key(|(_, one, other)| (*one, *other))
     }
 }
 
@@ -187,7 +215,9 @@ impl<'a> Filling<'a> {
     }
 
     fn free_for(&self, shape: usize) -> Region {
-        let places = self.room.places_for(&self.shapes.all[shape]);
+        let places = self.shapes.places[shape]
+            .get_or_init(|| self.room.places_for(&self.shapes.all[shape]))
+            .clone();
         self.placed.iter().fold(places, |places, spot| {
             places.minus(&self.shapes.kept_off(spot.shape, shape).moved(spot.at))
         })

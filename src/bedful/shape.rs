@@ -5,7 +5,7 @@ use nalgebra::Point2;
 use crate::plane::{Convexes, Region, convex_hull};
 
 /// Corners of an outline that is looked at as it is.
-const FEW_CORNERS: usize = 24;
+const FEW_CORNERS: usize = 40;
 /// The tolerances tried, mm, until an outline has few corners. It only gains by them, at most twice the tolerance.
 const TOLERANCES_MM: [f64; 6] = [0.02, 0.05, 0.1, 0.2, 0.4, 0.8];
 
@@ -21,8 +21,8 @@ pub(super) struct Shape {
     pub high: [f64; 2],
     /// What stands for it, in convex pieces, mirrored for sums.
     pub mirrored: Convexes,
-    /// Its hull, mirrored.
-    pub mirrored_hull: Convexes,
+    /// The corners of its hull.
+    pub corners: Vec<Point2<f64>>,
     /// The same grown by the clearance.
     pub grown: Convexes,
 }
@@ -48,7 +48,7 @@ impl Shape {
             low,
             high,
             mirrored: pieces.mirrored(),
-            mirrored_hull: Convexes::hull_of(&slim).mirrored(),
+            corners: hull(&slim),
             grown: pieces.grown(keep_off_mm),
         }
     }

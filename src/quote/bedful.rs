@@ -120,7 +120,7 @@ fn machine_text(text: &mut String, parts: &[String], answer: &Bedfuls, machine: 
     for (option, (nozzle, made)) in machine.options.iter().enumerate() {
         match made {
             Ok(made) => row(text, answer, machine, nozzle, made, option),
-            Err(reasons) => line!(text, "{}", hang(&format!("  {nozzle:<12} {reasons}"), 15)),
+            Err(reasons) => line!(text, "{}", hang(&format!("  {nozzle:<12}  {reasons}"), 16)),
         }
     }
 }

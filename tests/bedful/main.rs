@@ -3,6 +3,7 @@
 
 #[path = "../meshes/mod.rs"]
 mod meshes;
+mod command;
 mod hours;
 mod outlines;
 
