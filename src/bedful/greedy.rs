@@ -74,7 +74,7 @@ impl Room {
             None => places,
             // All corners of a shape in a convex area are the shape in it.
             Some(_) if self.convex => shape.corners.iter().fold(places, |places, corner| {
-                places.and(&self.usable.shifted([-corner.x, -corner.y]))
+                places.and(&self.usable.moved([-corner.x, -corner.y]))
             }),
             Some(walls) => places.minus(&walls.sum(&shape.mirrored)),
         }

@@ -13,18 +13,10 @@ use super::run::{answer_all, errors, exit_code};
 use super::{BAD, Failure, Outcome, shop};
 use crate::bench::stl_bytes;
 use crate::cut::{CutError, CutPlan, plan};
-use crate::estimate::{Ask, Together, estimate_pieces};
+use crate::estimate::{Ask, estimate_pieces};
 use crate::mesh::InspectedMesh;
+use crate::quote::{self, CutPart};
 use crate::shop::{Machine, Shop};
-
-/// A part cut for a machine.
-struct CutPart {
-    volume_mm3: f64,
-    machine: String,
-    plan: CutPlan,
-    /// The pieces' estimate, or why there is none.
-    together: Result<Together, String>,
-}
 
 /// What became of a part: pieces, or a sentence that says why there are none.
 type Answer = Result<CutPart, String>;
@@ -44,7 +36,7 @@ pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure
     for (part, answer) in &answered {
         match answer {
             Ok(Ok(cut)) => match write_pieces(folder, part, cut) {
-                Ok(written) => texts.push(text(part, cut, &written, &shop)),
+                Ok(written) => texts.push(quote::cut_text(part, cut, &written, &shop)),
                 Err(failure) => {
                     errors.push(failure.sentence);
                     exit = BAD;
@@ -52,7 +44,7 @@ pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure
             },
             Ok(Err(sentence)) => {
                 no = true;
-                texts.push(format!("{part}\n  {sentence}\n"));
+                texts.push(quote::not_cut_text(part, sentence));
             }
             Err(_) => {}
         }
@@ -119,11 +111,11 @@ fn no_plan(plans: Vec<(&Machine, Result<CutPlan, CutError>)>) -> Result<Answer, 
         }
         sentences.push(format!("{}: {error}", machine.id));
     }
-    Ok(Err(sentences.join("\n  ")))
+    Ok(Err(sentences.join("; ")))
 }
 
 /// Writes the pieces beside one another; none where one of the files is there already. A part that fits whole is not written again.
-fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<PathBuf>, Failure> {
+fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<String>, Failure> {
     if cut.plan.pieces.len() < 2 {
         return Ok(Vec::new());
     }
@@ -150,7 +142,7 @@ fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<PathBuf>
         file.write_all(&stl_bytes(&piece.part.mesh))
             .map_err(|error| failed(path, &error))?;
     }
-    Ok(paths)
+    Ok(paths.iter().map(|path| name(path)).collect())
 }
 
 /// A part's name as it may stand in a file's.
@@ -163,98 +155,4 @@ fn file_stem(part: &str) -> String {
         .take(80)
         .map(|c| if allowed(c) { c } else { '_' })
         .collect()
-}
-
-fn text(part: &str, cut: &CutPart, written: &[PathBuf], shop: &Shop) -> String {
-    let mut out = format!(
-        "{part}\n  for machine {}: {}\n",
-        cut.machine, cut.plan.words
-    );
-    let mut say = |line: String| {
-        out.push_str("  ");
-        out.push_str(&line);
-        out.push('\n');
-    };
-    if shop.demonstration {
-        say("The demonstration shop answers: its machines and prices are invented.".to_owned());
-    }
-    for each in &cut.plan.cuts {
-        let joints = match each.joints {
-            1 => "one joint".to_owned(),
-            count => format!("{count} joints"),
-        };
-        say(format!(
-            "cut across {} at {:.1} mm: {joints} of {:.1} cm2 in all, at least {:.1} mm wide; {}",
-            each.axis,
-            each.at_mm,
-            each.joint_mm2 / 100.0,
-            each.least_width_mm,
-            each.why
-        ));
-    }
-    for (number, piece) in cut.plan.pieces.iter().enumerate() {
-        let size = piece.box_mm.1 - piece.box_mm.0;
-        let mut line = format!(
-            "piece {}: {:.1} x {:.1} x {:.1} mm, {:.2} cm3",
-            number + 1,
-            size.x,
-            size.y,
-            size.z,
-            piece.volume_mm3 / 1000.0
-        );
-        if let Ok(together) = &cut.together {
-            let made = &together.pieces[number];
-            line.push_str(&format!(
-                ", {}, {:.1} h and {:.1} g with nozzle {}",
-                made.rests,
-                made.made.seconds.hours(),
-                made.made.mass_g + made.made.support_g,
-                made.nozzle
-            ));
-        }
-        say(line);
-    }
-    let sum_mm3: f64 = cut.plan.pieces.iter().map(|p| p.volume_mm3).sum();
-    say(format!(
-        "together {:.2} cm3, the part {:.2} cm3; every piece is closed",
-        sum_mm3 / 1000.0,
-        cut.volume_mm3 / 1000.0
-    ));
-    match &cut.together {
-        Ok(together) => price(together, shop, &mut say),
-        Err(why) => say(format!("not priced: {why}")),
-    }
-    for path in written {
-        say(format!("{} is written", name(path)));
-    }
-    out
-}
-
-fn price(together: &Together, shop: &Shop, say: &mut impl FnMut(String)) {
-    let code = together.order.currency.code();
-    say(format!(
-        "as one order in {}: {:.1} h, {:.1} g",
-        together.material,
-        together.hours,
-        together.mass_g + together.support_g
-    ));
-    for line in &together.order.lines {
-        say(format!(
-            "  {:<16}{:>12}  {}",
-            line.line, line.amount, line.detail
-        ));
-    }
-    say(format!(
-        "  {:<16}{:>12}  {code}",
-        "total", together.order.total
-    ));
-    for line in &together.elsewhere {
-        say(format!(
-            "a larger machine elsewhere instead: {} {code} before tax ({})",
-            line.amount, line.detail
-        ));
-    }
-    if let Some(assumed) = shop.joining.assumed_in_words() {
-        say(assumed);
-    }
 }

@@ -172,17 +172,23 @@ pub fn fit_svg(
     row: &FitRow,
     pose: &PoseFit,
 ) -> Result<String, String> {
-    let [x, y] = pose.at_mm;
-    let [width, depth, _] = pose.size_mm;
+    let part_on_bed = outline(&mesh.mesh, &pose.pose()).moved(pose.at_mm);
+    // Each clearance is drawn from where the outline reaches furthest that way.
     let [left, right, front, back] = pose.sides_mm;
-    let (middle_x, middle_y) = (x + width / 2.0, y + depth / 2.0);
-    let measure = |from_mm, to_mm| Measure { from_mm, to_mm };
-    let measures = vec![
-        measure([x - left, middle_y], [x, middle_y]),
-        measure([x + width, middle_y], [x + width + right, middle_y]),
-        measure([middle_x, y - front], [middle_x, y]),
-        measure([middle_x, y + depth], [middle_x, y + depth + back]),
-    ];
+    let ways = [[-left, 0.0], [right, 0.0], [0.0, -front], [0.0, back]];
+    let toward = [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0]];
+    let measures = ways.into_iter().zip(toward).filter_map(|(way, toward)| {
+        let reach = |p: &[f64; 2]| p[0] * toward[0] + p[1] * toward[1];
+        let furthest = part_on_bed
+            .rings()
+            .flatten()
+            .max_by(|a, b| reach(a).total_cmp(&reach(b)))?;
+        Some(Measure {
+            from_mm: furthest,
+            to_mm: [furthest[0] + way[0], furthest[1] + way[1]],
+        })
+    });
+    let measures = measures.collect();
     let turned = turn_in_words(pose.turn_deg).map_or(String::new(), |turn| format!(", {turn}"));
     bed_svg(&BedPicture {
         title: format!(
@@ -202,10 +208,7 @@ pub fn fit_svg(
         ],
         bed: &row.space.bed_region(),
         usable: &row.space.usable_region(pose.size_mm[2]),
-        parts: vec![(
-            outline(&mesh.mesh, &pose.pose()).moved(pose.at_mm),
-            String::new(),
-        )],
+        parts: vec![(part_on_bed.clone(), String::new())],
         measures,
     })
 }

@@ -13,6 +13,7 @@ mod bed_picture;
 mod bedful;
 mod book;
 mod csv;
+mod cut;
 mod fit;
 mod gravity;
 mod json;
@@ -36,6 +37,7 @@ pub use self::book::{
     after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
+pub use self::cut::{CutPart, cut_text, not_cut_text};
 pub use self::fit::{FitRow, fit_svg, fit_text};
 pub use self::json::{
     FORMAT, after_failure_json, bad_part_json, bedful_json, estimate_json, estimate_layers_json,

@@ -16,7 +16,7 @@ use crate::mesh::{Finding, Grade, InspectedMesh, Unit};
 use crate::shop::{MeasuredRow, no_row};
 
 /// What the demonstration shop's outputs say.
-const INVENTED: &str = "The shop is the built-in demonstration; its prices, speeds and rates are invented. \
+pub(super) const INVENTED: &str = "The shop is the built-in demonstration; its prices, speeds and rates are invented. \
                         Give your own with --shop FILE (beadtally shop new writes one to fill in).";
 
 fn paragraph(text: &mut String, what: &str) {
