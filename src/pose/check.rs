@@ -107,7 +107,7 @@ impl BuildSpace {
             if !(step.from_mm > below_mm && step.from_mm < self.height_mm) {
                 return Err(SpaceFault::StepHeight(i + 1));
             }
-            if !(step.inset_mm > inset_mm) {
+            if step.inset_mm.is_nan() || step.inset_mm <= inset_mm {
                 return Err(SpaceFault::StepWider(i + 1));
             }
             if bed.offset_round(-step.inset_mm.min(1e6)).is_empty() {

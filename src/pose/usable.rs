@@ -156,8 +156,9 @@ pub(super) fn step_heights_mm(space: &BuildSpace) -> Vec<f64> {
 
 /// Steps that a part of a height reaches, as (level, inset); one that is no narrower than the bed's own margin is left out.
 fn steps(space: &BuildSpace, height_mm: f64) -> Vec<(usize, f64)> {
-    let reached =
-        |step: &super::space::Narrowing| !(height_mm <= step.from_mm) && step.inset_mm > 0.0;
+    let reached = |step: &super::space::Narrowing| {
+        (height_mm > step.from_mm || step.from_mm.is_nan()) && step.inset_mm > 0.0
+    };
     space
         .narrower_above
         .iter()

@@ -1,6 +1,9 @@
 //! A slow search over places and turns, by another road than the program's: places from a grid that closes in, clearances by
 //! distances from corners to lines and between line segments.
 
+// Each test that shares this uses a part of it.
+#![allow(dead_code)]
+
 use beadtally::mesh::Mesh;
 use beadtally::pose::BuildSpace;
 use nalgebra::Point3;
