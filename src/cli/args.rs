@@ -121,7 +121,7 @@ pub struct FitArgs {
     #[arg(long, value_name = "FILE.svg|png")]
     pub picture: Option<PathBuf>,
     /// Cut a part that is too large into pieces that fit, price them together, and write them as STL files into this folder
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["json", "picture", "down"])]
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["picture", "down"])]
     pub cut_into: Option<PathBuf>,
 }
 

@@ -36,7 +36,11 @@ pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure
     for (part, answer) in &answered {
         match answer {
             Ok(Ok(cut)) => match write_pieces(folder, part, cut) {
-                Ok(written) => texts.push(quote::cut_text(part, cut, &written, &shop)),
+                Ok(written) => texts.push(if args.files.json {
+                    quote::cut_json(part, cut, &written) + "\n"
+                } else {
+                    quote::cut_text(part, cut, &written, &shop)
+                }),
                 Err(failure) => {
                     errors.push(failure.sentence);
                     exit = BAD;
@@ -44,13 +48,21 @@ pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure
             },
             Ok(Err(sentence)) => {
                 no = true;
-                texts.push(quote::not_cut_text(part, sentence));
+                texts.push(if args.files.json {
+                    quote::bad_part_json(
+                        part,
+                        sentence,
+                        "May the part be made smaller, or of other pieces?",
+                    ) + "\n"
+                } else {
+                    quote::not_cut_text(part, sentence)
+                });
             }
             Err(_) => {}
         }
     }
     Ok(Outcome {
-        out: texts.join("\n"),
+        out: texts.join(if args.files.json { "" } else { "\n" }),
         errors,
         exit: exit_code(exit, no),
     })

@@ -47,7 +47,7 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
         }
         if let Some(miss) = &row.fit.nearest_miss {
             let pieces = row.fit.pieces_if_cut.map_or(String::new(), |n| {
-                format!("; its box would go in {n} pieces")
+                format!("; its box would go in {n} pieces (--cut-into DIR cuts it)")
             });
             line!(
                 text,

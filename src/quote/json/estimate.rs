@@ -173,7 +173,7 @@ struct BreakObject {
 }
 
 #[derive(Serialize)]
-struct LineObject<'a> {
+pub(super) struct LineObject<'a> {
     line: &'static str,
     detail: &'a str,
     amount: String,
@@ -220,7 +220,7 @@ impl BreakObject {
 }
 
 impl<'a> LineObject<'a> {
-    fn of(line: &'a LedgerLine) -> Self {
+    pub fn of(line: &'a LedgerLine) -> Self {
         LineObject {
             line: line.line,
             detail: &line.detail,
