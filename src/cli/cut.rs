@@ -15,11 +15,18 @@ use crate::bench::stl_bytes;
 use crate::cut::{CutError, CutPlan, plan};
 use crate::estimate::{Ask, estimate_pieces};
 use crate::mesh::InspectedMesh;
+use crate::pose::{Footprints, fit_machine};
 use crate::quote::{self, CutPart};
 use crate::shop::{Machine, Shop};
 
-/// What became of a part: pieces, or a sentence that says why there are none.
-type Answer = Result<CutPart, String>;
+/// What became of a part.
+enum Answer {
+    Cut(Box<CutPart>),
+    /// Machines that hold it as it is.
+    Whole(Vec<String>),
+    /// Why no machine takes it in pieces.
+    No(String),
+}
 
 /// Runs `fit --cut-into DIR`.
 pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure> {
@@ -31,53 +38,56 @@ pub(super) fn cut_into(args: &FitArgs, folder: &Path) -> Result<Outcome, Failure
         cut_for(&mesh, &shop, &machines)
     });
     let (mut errors, mut exit) = errors(&answered);
+    let json = args.files.json;
     let mut texts = Vec::new();
     let mut no = false;
     for (part, answer) in &answered {
-        match answer {
-            Ok(Ok(cut)) => match write_pieces(folder, part, cut) {
-                Ok(written) => texts.push(if args.files.json {
-                    quote::cut_json(part, cut, &written) + "\n"
-                } else {
-                    quote::cut_text(part, cut, &written, &shop)
-                }),
+        let Ok(answer) = answer else { continue };
+        texts.push(match answer {
+            Answer::Cut(cut) => match write_pieces(folder, part, cut) {
+                Ok(written) if json => quote::cut_json(part, cut, &written) + "\n",
+                Ok(written) => quote::cut_text(part, cut, &written, &shop),
                 Err(failure) => {
                     errors.push(failure.sentence);
                     exit = BAD;
+                    continue;
                 }
             },
-            Ok(Err(sentence)) => {
+            Answer::Whole(machines) if json => quote::whole_json(part, machines) + "\n",
+            Answer::Whole(machines) => quote::whole_text(part, machines),
+            Answer::No(why) => {
                 no = true;
-                texts.push(if args.files.json {
-                    quote::bad_part_json(
-                        part,
-                        sentence,
-                        "May the part be made smaller, or of other pieces?",
-                    ) + "\n"
+                if json {
+                    let ask = "May the part be made smaller, or of other pieces?";
+                    quote::bad_part_json(part, why, ask) + "\n"
                 } else {
-                    quote::not_cut_text(part, sentence)
-                });
+                    quote::not_cut_text(part, why)
+                }
             }
-            Err(_) => {}
-        }
+        });
     }
     Ok(Outcome {
-        out: texts.join(if args.files.json { "" } else { "\n" }),
+        out: texts.join(if json { "" } else { "\n" }),
         errors,
         exit: exit_code(exit, no),
     })
 }
 
-/// Cuts a part for the machine that takes the fewest pieces; of those alike, for the cheapest together, then the first.
+/// Cuts a part that no machine in question holds for the one that takes the fewest pieces; of those alike, for the cheapest
+/// together, then the first.
 fn cut_for(mesh: &InspectedMesh, shop: &Shop, machines: &[&Machine]) -> Result<Answer, BadPart> {
+    let space = |machine: &Machine| machine.space.with_room_for(shop.process.brim_mm);
+    let footprints = Footprints::of(&mesh.mesh);
+    let whole = machines
+        .iter()
+        .filter(|machine| fit_machine(&footprints, &space(machine)).fits);
+    let whole: Vec<String> = whole.map(|machine| machine.id.clone()).collect();
+    if !whole.is_empty() {
+        return Ok(Answer::Whole(whole));
+    }
     let plans: Vec<(&Machine, Result<CutPlan, CutError>)> = machines
         .par_iter()
-        .map(|machine| {
-            (
-                *machine,
-                plan(mesh, &machine.space.with_room_for(shop.process.brim_mm)),
-            )
-        })
+        .map(|machine| (*machine, plan(mesh, &space(machine))))
         .collect();
     let made = plans
         .iter()
@@ -105,7 +115,10 @@ fn cut_for(mesh: &InspectedMesh, shop: &Shop, machines: &[&Machine]) -> Result<A
         };
         if cheaper { next } else { best }
     });
-    Ok(best.ok_or_else(|| "no machine takes it in pieces".to_owned()))
+    Ok(best.map_or_else(
+        || Answer::No("no machine takes it in pieces".to_owned()),
+        |cut| Answer::Cut(Box::new(cut)),
+    ))
 }
 
 /// Why no machine takes a part: bad where the mesh is, else an answer.
@@ -123,14 +136,11 @@ fn no_plan(plans: Vec<(&Machine, Result<CutPlan, CutError>)>) -> Result<Answer, 
         }
         sentences.push(format!("{}: {error}", machine.id));
     }
-    Ok(Err(sentences.join("; ")))
+    Ok(Answer::No(sentences.join("; ")))
 }
 
-/// Writes the pieces beside one another; none where one of the files is there already. A part that fits whole is not written again.
+/// Writes the pieces beside one another; none where one of the files is there already.
 fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<String>, Failure> {
-    if cut.plan.pieces.len() < 2 {
-        return Ok(Vec::new());
-    }
     let failed = |path: &Path, error: &std::io::Error| {
         Failure::of(format!(
             "{}: {}; give --cut-into a folder that can be written",

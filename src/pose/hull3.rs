@@ -52,7 +52,9 @@ impl Hull {
             return None;
         }
         let given: Vec<_> = points.iter().map(|p| Vector::new(p.x, p.y, p.z)).collect();
-        let (corners, facets) = try_convex_hull(&given).ok()?;
+        // The library asserts what it believes of its own work; should it be wrong there is no hull, and fewer poses are tried.
+        let hull = std::panic::catch_unwind(|| try_convex_hull(&given)).ok()?;
+        let (corners, facets) = hull.ok()?;
         let corners: Vec<_> = corners.iter().map(|p| Point3::new(p.x, p.y, p.z)).collect();
         let plane = |facet: &[u32; 3]| Plane::through(facet.map(|i| corners[i as usize]), size_mm);
         let planes: Vec<Plane> = facets.iter().map(plane).collect::<Option<_>>()?;

@@ -24,6 +24,15 @@ pub struct CutPart {
 /// Lines of a ledger that say nothing where nothing is joined.
 const OF_JOINTS: [&str; 3] = ["joining", "adhesive", "hardware"];
 
+/// What is said of a part that machines hold as it is.
+pub fn whole_text(part: &str, machines: &[String]) -> String {
+    let sentence = format!(
+        "{part}: nothing was cut, for it fits whole on {}. Name another machine with --machine to cut it for that one.",
+        machines.join(", ")
+    );
+    wrap(&sentence, WIDTH, "  ") + "\n"
+}
+
 /// What is said of a part that can't be cut.
 pub fn not_cut_text(part: &str, why: &str) -> String {
     format!(

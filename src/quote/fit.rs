@@ -7,6 +7,9 @@ use super::words::{WIDTH, by, capitalised, hang, own_name, size, size_inch, wrap
 use crate::mesh::InspectedMesh;
 use crate::pose::{BuildSpace, MachineFit, PoseFit, TiltSearch, outline, turn_in_words};
 
+/// Tilted poses listed of a machine that is not asked for alone.
+const TILTED_SHOWN: usize = 3;
+
 /// A machine's answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FitRow {
@@ -36,7 +39,14 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
         "size on the bed mm"
     );
     for row in rows {
-        for pose in &row.fit.poses {
+        // Of tilted poses the first few say enough; JSON has all.
+        let only_tilted = row.fit.search.is_some() && !in_full;
+        let shown = if only_tilted {
+            TILTED_SHOWN
+        } else {
+            usize::MAX
+        };
+        for pose in row.fit.poses.iter().take(shown) {
             pose_line(&mut text, &row.machine, pose);
             if in_full {
                 details(&mut text, pose);

@@ -18,7 +18,7 @@ pub use self::bedful::bedful_json;
 pub use self::book::{
     after_failure_json, floor_json, jobs_json, lessons_json, met_json, with_history,
 };
-pub use self::cut::cut_json;
+pub use self::cut::{cut_json, whole_json};
 use self::estimate::{EstimateObject, LayersObject, QuoteObject};
 use self::poses::{PosesObject, WithPoses};
 use super::fit::FitRow;

@@ -37,12 +37,12 @@ pub use self::book::{
     after_failure_text, entry_text, floor_text, history_text, jobs_text, met_text,
 };
 pub use self::csv::triage_csv;
-pub use self::cut::{CutPart, cut_text, not_cut_text};
+pub use self::cut::{CutPart, cut_text, not_cut_text, whole_text};
 pub use self::fit::{FitRow, fit_svg, fit_text};
 pub use self::json::{
     FORMAT, after_failure_json, bad_part_json, bedful_json, cut_json, estimate_json,
     estimate_layers_json, estimate_poses_json, fit_json, floor_json, jobs_json, lessons_json,
-    measure_json, met_json, quote_json, with_history,
+    measure_json, met_json, quote_json, whole_json, with_history,
 };
 pub use self::layers::{layers_svg, layers_text};
 pub use self::lessons::lessons_text;

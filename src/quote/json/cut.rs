@@ -34,6 +34,22 @@ pub fn cut_json(part: &str, cut: &CutPart, files: &[String]) -> String {
     })
 }
 
+/// A part that machines hold as it is.
+pub fn whole_json(part: &str, machines: &[String]) -> String {
+    line(&WholeObject {
+        format: FORMAT,
+        part,
+        fits_whole_on: machines,
+    })
+}
+
+#[derive(Serialize)]
+struct WholeObject<'a> {
+    format: u32,
+    part: &'a str,
+    fits_whole_on: &'a [String],
+}
+
 #[derive(Serialize)]
 struct CutObject<'a> {
     format: u32,
