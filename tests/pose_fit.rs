@@ -414,6 +414,33 @@ fn on_a_round_bed_any_turn_fits_and_the_diagonal_decides() {
     assert!((miss.excess_mm - (30.0_f64.hypot(60.0) - 45.0)).abs() < 1e-9);
 }
 
+/// Smallest enclosing circles by shapely (`reference/circles.py`).
+#[test]
+fn a_round_bed_is_just_wide_enough_where_shapely_says_so() {
+    let known: serde_json::Value =
+        serde_json::from_str(include_str!("reference/circles.json")).unwrap();
+    let sets = known["sets"].as_array().unwrap();
+    for set in sets {
+        let radius = set["radius_mm"].as_f64().unwrap();
+        let points: Vec<[f64; 2]> = serde_json::from_value(set["points_mm"].clone()).unwrap();
+        let corners = points.iter().map(|p| Point3::new(p[0], p[1], 0.0));
+        let part = Mesh {
+            vertices_mm: corners
+                .chain([Point3::new(points[0][0], points[0][1], 4.0)])
+                .collect(),
+            triangles: vec![[0, 1, points.len() as u32]],
+        };
+        let pose = |across: f64| fit(&part, &circle(across, 4.0)).pose(Down::ZMinus).cloned();
+        let margin_mm = pose(2.0 * radius + 6.0).expect("fits").margin_mm;
+        assert!(
+            (margin_mm - 3.0).abs() < 1e-9 * radius,
+            "{radius}: {margin_mm}"
+        );
+        assert!(pose(2.0 * radius * (1.0 - 1e-6)).is_none(), "{radius}");
+    }
+    assert!(sets.len() > 50);
+}
+
 #[test]
 fn the_nearest_miss_names_pose_turn_and_excess() {
     let miss = fit(&block(300.0, 28.7, 400.0), &rectangle(220.0, 220.0, 390.0))

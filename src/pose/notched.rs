@@ -113,12 +113,15 @@ impl<'a> TrueTurning<'a> {
     pub fn at(&self, turn: f64) -> Option<Placed> {
         let free = self.free(turn, 0.0);
         let (at, widest_mm) = free.widest_place()?;
-        Some(Placed {
-            turn,
-            at: Vector2::new(at[0], at[1]),
-            room_mm: (widest_mm - KNIFE_MM - self.thinned_mm).max(0.0),
-            sides_mm: free.ways_out_mm(at),
-        })
+        Some(
+            Placed {
+                turn,
+                at: Vector2::new(at[0], at[1]),
+                room_mm: (widest_mm - KNIFE_MM - self.thinned_mm).max(0.0),
+                sides_mm: [0.0; 4],
+            }
+            .with_sides(&free),
+        )
     }
 
     /// The most room at a turn, from a convex part of the area where that is known to hold it best.
@@ -131,18 +134,19 @@ impl<'a> TrueTurning<'a> {
             .max_by(|a, b| a.room_mm.total_cmp(&b.room_mm));
         let found = self.at(turn);
         match (found, by_parts) {
-            (Some(found), Some(sight)) if sight.room_mm > found.room_mm => Some(Placed {
-                at: sight.at,
-                room_mm: sight.room_mm.max(0.0),
-                turn,
-                sides_mm: self.free(turn, 0.0).ways_out_mm([sight.at.x, sight.at.y]),
-            }),
-            (None, Some(sight)) => Some(Placed {
-                at: sight.at,
-                room_mm: sight.room_mm.max(0.0),
-                turn,
-                sides_mm: [0.0; 4],
-            }),
+            (found, Some(sight))
+                if found
+                    .as_ref()
+                    .is_none_or(|found| sight.room_mm > found.room_mm) =>
+            {
+                let placed = Placed {
+                    at: sight.at,
+                    room_mm: sight.room_mm.max(0.0),
+                    turn,
+                    sides_mm: [0.0; 4],
+                };
+                Some(placed.with_sides(&self.free(turn, 0.0)))
+            }
             (found, _) => found,
         }
     }
@@ -358,6 +362,15 @@ impl Ord for Open {
     fn cmp(&self, other: &Self) -> Ordering {
         let by_width = self.width.total_cmp(&other.width);
         by_width.then(other.from.total_cmp(&self.from))
+    }
+}
+
+impl Placed {
+    /// With the ways it may move in the free places, none too long by the search's tolerance, and none below the room.
+    fn with_sides(mut self, free: &Region) -> Self {
+        let ways_mm = free.ways_out_mm([self.at.x, self.at.y]);
+        self.sides_mm = ways_mm.map(|mm| (mm - 2.0 * KNIFE_MM).max(self.room_mm));
+        self
     }
 }
 

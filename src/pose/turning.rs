@@ -291,8 +291,7 @@ impl<'r> Turning<'r> {
         }
     }
 
-    /// The turn with the most room, or that lacks the least; of turns as good, the least in either sense. `cut_off` below the
-    /// most room is not looked for.
+    /// The turn with the most room, or that lacks the least; of turns as good, the least in either sense.
     pub fn roomiest(&self) -> Option<Sight> {
         let same = SAME_ROOM_SHARE * 2.0 * self.furthest_mm;
         let mut best: Option<Sight> = None;
