@@ -15,9 +15,12 @@ const SLACK_MM: f64 = 0.002;
 /// Turns beside the quarters in which one part is tried: those that lay its longest sides square to the bed.
 const LONGEST_SIDES: usize = 2;
 /// From so many copies on only the grids and one filling are tried: what is left to gain is less than the time it takes.
-const MANY: f64 = 150.0;
+const MANY: f64 = 300.0;
+/// From so many on, of an outline with more than a few corners, fewer turns are tried, and no four turns at once.
+const SOME: f64 = 40.0;
+const PLAIN_CORNERS: usize = 20;
 /// Pairs of a part and itself turned half around that are tried in a grid.
-const PAIRS: usize = 8;
+const PAIRS: usize = 16;
 
 /// Fills one bed: with as many copies of one item as are wanted or can be placed, or with several items, the largest
 /// first.
@@ -25,7 +28,7 @@ const PAIRS: usize = 8;
 /// Tried are the best plain grid over all turns, the best grid of pairs with one half turned around, what fills up the rest
 /// of them, and fillings one copy after the other from several corners with several sets of turns; the one with the most
 /// copies is taken (with several items, the one that covers most). Each is bounded by a number of steps, so the time is too:
-/// under a second for 60 copies of an outline of 300 corners.
+/// tenths of a second for convex outlines and for few corners, seconds where an outline has many bays.
 ///
 /// # Errors
 /// A clearance that is no length, an outline that covers nothing, a turn that is no angle.
@@ -311,13 +314,20 @@ impl Bed<'_> {
     /// Fillings of one item: every set of turns from every corner, and what fills the grids up.
     fn fillings(&self, item: usize, grids: &[Layout], most: u32) -> Vec<Layout> {
         let slim_mm2 = self.slims[item].area_mm2();
-        let many = self.usable.area_mm2() / slim_mm2 > MANY;
+        let about = self.usable.area_mm2() / slim_mm2;
+        let corners: usize = self.slims[item].rings().map(|ring| ring.len()).sum();
+        let (some, many) = (about > SOME && corners > PLAIN_CORNERS, about > MANY);
         let free_turns = self.items[item].turns == Turns::Any;
-        let bases = if many {
-            vec![0.0]
-        } else {
-            self.base_turns(item)
-        };
+        let mut bases = self.base_turns(item);
+        if free_turns {
+            bases.truncate(if many {
+                1
+            } else if some {
+                1
+            } else {
+                bases.len()
+            });
+        }
         let mut shapes: Vec<Shape> = Vec::new();
         let mut sets: Vec<Vec<usize>> = Vec::new();
         for base in &bases {
@@ -332,7 +342,9 @@ impl Bed<'_> {
                     .iter()
                     .map(|quarter| self.shape(item, base + quarter)),
             );
-            let takes = [1, 2, 4].into_iter().filter(|n| *n <= quarters.len());
+            let takes = [1, 2, 4]
+                .into_iter()
+                .filter(|n| *n <= quarters.len() && !(some && *n == 4));
             sets.extend(takes.map(|n| (first..first + n).collect()));
             if quarters.len() > 2 {
                 sets.push(vec![first + 2]);

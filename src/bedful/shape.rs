@@ -9,6 +9,12 @@ const FEW_CORNERS: usize = 40;
 /// The tolerances tried, mm, until an outline has few corners. It only gains by them, at most twice the tolerance.
 const TOLERANCES_MM: [f64; 6] = [0.02, 0.05, 0.1, 0.2, 0.4, 0.8];
 
+/// Where shapes keep off each other is made smoother beyond so many corners, by so much, mm: it only gains.
+const RAGGED_CORNERS: usize = 80;
+const SMOOTHED_MM: f64 = 0.02;
+/// The hull by which a shape is held in a round bed is thinned to this, mm, where it has many corners.
+const HULL_THIN_MM: f64 = 0.01;
+
 /// An item at one turn.
 #[derive(Debug, Clone)]
 pub(super) struct Shape {
@@ -41,6 +47,7 @@ impl Shape {
         let (low, high) = outline.box_mm().unwrap_or_default();
         let slim = turned(slim, turn_deg);
         let pieces = Convexes::of(&slim);
+        let corners = few_corners(&outline);
         Shape {
             item,
             turn_deg,
@@ -48,14 +55,23 @@ impl Shape {
             low,
             high,
             mirrored: pieces.mirrored(),
-            corners: hull(&slim),
+            corners,
             grown: pieces.grown(keep_off_mm),
         }
     }
 
     /// Where this shape may not be moved beside another at its own origin.
     pub fn kept_off(&self, other: &Shape) -> Region {
-        other.grown.sum(&self.mirrored)
+        let around = other.grown.sum(&self.mirrored);
+        if around.rings().map(|ring| ring.len()).sum::<usize>() <= RAGGED_CORNERS {
+            return around;
+        }
+        let smooth = around.offset_unthinned(SMOOTHED_MM).thinned_to(SMOOTHED_MM);
+        if around.minus(&smooth).is_empty() {
+            smooth
+        } else {
+            around
+        }
     }
 
     pub fn size(&self) -> [f64; 2] {
@@ -93,6 +109,21 @@ pub(super) fn unit(turn_deg: f64) -> (f64, f64) {
 pub(super) fn hull(region: &Region) -> Vec<Point2<f64>> {
     let points: Vec<Point2<f64>> = region.rings().flatten().map(Point2::from).collect();
     convex_hull(points.into_iter())
+}
+
+/// The corners of the hull, or of one hardly larger that has fewer.
+fn few_corners(outline: &Region) -> Vec<Point2<f64>> {
+    let corners = hull(outline);
+    if corners.len() <= 2 * FEW_CORNERS {
+        return corners;
+    }
+    let ring = Region::from_rings([corners.iter().map(|p| [p.x, p.y]).collect()]);
+    let thin = ring.offset_unthinned(HULL_THIN_MM).thinned_to(HULL_THIN_MM);
+    if ring.minus(&thin).is_empty() {
+        hull(&thin)
+    } else {
+        corners
+    }
 }
 
 /// What stands for an outline while places are sought: holes and everything in them filled where nothing of

@@ -86,7 +86,13 @@ fn what_is_wrong_is_one_sentence_and_what_does_not_fit_is_a_no() {
         assert_eq!(error.trim_end().lines().count(), 1, "{error}");
         assert!(error.contains(says), "{args:?}: {error}");
     }
-    let output = bedful(&["models/rudder_cheek.stl", "--machine", "round"]);
+    let output = bedful(&[
+        "models/rudder_cheek.stl",
+        "--machine",
+        "round",
+        "--down",
+        "-z",
+    ]);
     assert_eq!(output.status.code(), Some(1), "{output:?}");
     assert!(
         String::from_utf8(output.stdout)
