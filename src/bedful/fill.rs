@@ -320,13 +320,7 @@ impl Bed<'_> {
         let free_turns = self.items[item].turns == Turns::Any;
         let mut bases = self.base_turns(item);
         if free_turns {
-            bases.truncate(if many {
-                1
-            } else if some {
-                1
-            } else {
-                bases.len()
-            });
+            bases.truncate(if many || some { 1 } else { bases.len() });
         }
         let mut shapes: Vec<Shape> = Vec::new();
         let mut sets: Vec<Vec<usize>> = Vec::new();

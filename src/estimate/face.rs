@@ -70,7 +70,8 @@ impl FaceFinish {
             let [a, b, c] = mesh.corners(facet);
             let normal: Vector3<f64> = (b - a).cross(&(c - a));
             let twice_area = normal.norm();
-            if !(twice_area > 0.0) || normal.dot(&direction) < same_way * twice_area {
+            let looks_so = normal.dot(&direction) >= same_way * twice_area;
+            if twice_area == 0.0 || !looks_so {
                 continue;
             }
             let up = -normal.dot(&down) / twice_area;

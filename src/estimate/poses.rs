@@ -216,7 +216,7 @@ impl Chosen<'_> {
         let grams = |mm3: f64| mm3 / 1000.0 * material.density_g_cm3 * self.made.grams_correction;
         let seconds = sample.seconds * self.made.correction;
         let (part_g, support_g) = (grams(sample.deposited_mm3), grams(sample.support_mm3));
-        if !(seconds > 0.0) {
+        if seconds <= 0.0 {
             return Ok(None);
         }
         let mut run = run(

@@ -3,11 +3,11 @@
 use nalgebra::Rotation3;
 use rayon::prelude::*;
 
+use super::bed::plan::Asked;
+use super::bed::usable::Usable;
 use super::miss::{nearest, pieces_if_cut};
-use super::plan::Asked;
-use super::search::{SearchBudget, TiltSearch, search_tilted};
+use super::tilt::search::{SearchBudget, TiltSearch, search_tilted};
 use super::tolerance::fits_within;
-use super::usable::Usable;
 use super::{BuildSpace, Down, Footprints, Miss, Pose, Rest};
 
 /// How a part fits one machine.

@@ -4,11 +4,11 @@ use std::sync::{Arc, OnceLock};
 
 use nalgebra::{Point2, Point3, Vector3};
 
-use super::corners::Corners;
-use super::inner::Inner;
+use super::bed::turn::Turns;
 use super::outline::shadow_of;
-use super::rests::{RestingPoses, resting_poses};
-use super::turn::Turns;
+use super::tilt::corners::Corners;
+use super::tilt::inner::Inner;
+use super::tilt::rests::{RestingPoses, resting_poses};
 use super::{Down, Rest};
 use crate::mesh::Mesh;
 use crate::plane::{Region, convex_hull, smallest_circle};

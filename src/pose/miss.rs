@@ -2,9 +2,9 @@
 
 use nalgebra::Vector3;
 
-use super::plan::Held;
+use super::bed::plan::Held;
+use super::bed::usable::Usable;
 use super::tolerance::LENGTH_SHARE;
-use super::usable::Usable;
 use super::{BuildSpace, Rest};
 
 /// A pose and turn that do not fit.

@@ -9,38 +9,22 @@
 //! Promises: a pose is a proper rotation; a placed part's lowest box corner is exactly (0, 0, 0); a larger build space
 //! never loses a fit. `fit_machine` looks at the six axis-down poses; `search_tilted` at all others, and proves what it can.
 
-mod bound;
-mod caliper;
-mod check;
-mod cells;
+mod bed;
 mod choose;
 mod columns;
-mod contact;
-mod corners;
 mod down;
 mod fit;
 mod footprint;
-mod hull3;
-mod inner;
 mod miss;
-mod notched;
 mod outline;
 mod place;
-mod plan;
-mod reach;
 mod rest;
-mod room;
-mod rests;
-mod search;
-mod space;
+mod tilt;
 mod tolerance;
-mod turn;
-mod turning;
-mod usable;
 
-pub use check::{PolygonFault, SpaceFault};
+pub use bed::check::{PolygonFault, SpaceFault};
+pub use bed::space::{Bed, BuildSpace, Narrowing, Place};
 pub use choose::{ChosenPose, DownCandidate, SupportGuess, choose_down};
-pub use contact::{FirstContact, first_contact};
 pub use down::{Down, DownError};
 pub use fit::{MachineFit, PoseFit, fit_machine, fit_rest, fit_searched};
 pub use footprint::Footprints;
@@ -48,6 +32,6 @@ pub use miss::{Miss, turn_in_words};
 pub use outline::outline;
 pub use place::{Pose, place};
 pub use rest::{Rest, RestError, Tilt, direction};
-pub use rests::{MOST_RESTING_POSES, RestingPose, RestingPoses, resting_poses};
-pub use search::{SearchBudget, TiltOutcome, TiltSearch, search_tilted};
-pub use space::{Bed, BuildSpace, Narrowing, Place};
+pub use tilt::contact::{FirstContact, first_contact};
+pub use tilt::rests::{MOST_RESTING_POSES, RestingPose, RestingPoses, resting_poses};
+pub use tilt::search::{SearchBudget, TiltOutcome, TiltSearch, search_tilted};

@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, Point3, Rotation3};
 
 use super::Rest;
-use super::turn::unit;
+use super::bed::turn::unit;
 use crate::mesh::Mesh;
 
 /// An orientation of a part on a bed.

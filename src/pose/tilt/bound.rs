@@ -4,14 +4,14 @@ use std::f64::consts::{FRAC_PI_4, PI};
 
 use nalgebra::{Point3, Vector3};
 
-use super::footprint::Footprint;
-use super::tolerance::{PROOF_SHARE, fits_within};
-use super::usable::enclosing;
-use super::{BuildSpace, Rest};
+use crate::pose::bed::usable::enclosing;
+use crate::pose::footprint::Footprint;
+use crate::pose::tolerance::{PROOF_SHARE, fits_within};
+use crate::pose::{BuildSpace, Rest};
 
 /// A convex space that holds all that the machine's build space holds: a box, or a cylinder that stands.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Enclosure {
+pub(in crate::pose) struct Enclosure {
     /// Width and depth, mm.
     pub plan_mm: [f64; 2],
     pub height_mm: f64,
@@ -21,7 +21,7 @@ pub(super) struct Enclosure {
 
 /// How the part lies in the space with one of its directions down.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Look {
+pub(in crate::pose) struct Look {
     /// Space less part where it is tightest, at the best turn, mm; negative by what is lacking.
     pub slack_mm: f64,
     /// By how much more room was allowed for, so that the answer holds all around the direction, mm.
@@ -106,7 +106,7 @@ impl Enclosure {
 /// `h/2 sin a + c/2 (1 - cos a)`, and the growth holds for the diameter of a round bed. The height with `v` down is at least
 /// `s.v >= (s.u) cos a - |s level| sin a` for every pair of points. Growth rises and that bound falls with `a` up to a
 /// quarter turn, so what holds at `within_rad` holds nearer.
-pub(super) fn look(
+pub(in crate::pose) fn look(
     points: &[Point3<f64>],
     space: &Enclosure,
     down: &Vector3<f64>,
@@ -133,7 +133,11 @@ pub(super) fn look(
 }
 
 /// Space less part where it is tightest, at the best turn, mm.
-pub(super) fn slack_mm(points: &[Point3<f64>], space: &Enclosure, down: &Vector3<f64>) -> f64 {
+pub(in crate::pose) fn slack_mm(
+    points: &[Point3<f64>],
+    space: &Enclosure,
+    down: &Vector3<f64>,
+) -> f64 {
     let Some(rest) = Rest::on(*down) else {
         return f64::NEG_INFINITY;
     };

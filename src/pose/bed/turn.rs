@@ -14,10 +14,10 @@ use std::sync::Arc;
 use nalgebra::{Point2, Vector2};
 
 use super::caliper::calipers;
-use super::tolerance::{SAME_ANGLE_DEG, SAME_ROOM_SHARE, SQUARE_SNAP_DEG, with_tolerance};
+use crate::pose::tolerance::{SAME_ANGLE_DEG, SAME_ROOM_SHARE, SQUARE_SNAP_DEG, with_tolerance};
 
 /// Cosine and sine of an angle in degrees, exact at whole quarter turns.
-pub(super) fn unit(angle_deg: f64) -> (f64, f64) {
+pub(in crate::pose) fn unit(angle_deg: f64) -> (f64, f64) {
     let quarters = angle_deg / 90.0;
     if quarters != quarters.round() {
         let (sine, cosine) = angle_deg.to_radians().sin_cos();
@@ -33,7 +33,7 @@ pub(super) fn unit(angle_deg: f64) -> (f64, f64) {
 
 /// The roomiest turn in a rectangle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Roomiest {
+pub(in crate::pose) struct Roomiest {
     /// The turn, degrees, in 0..180.
     pub turn_deg: f64,
     /// Rectangle less part, in the tighter of the two directions, mm; negative by how much the part is too large.
@@ -42,7 +42,7 @@ pub(super) struct Roomiest {
 
 /// Width and depth of a hull at every turn.
 #[derive(Debug, Clone)]
-pub(super) struct Turns {
+pub(in crate::pose) struct Turns {
     /// The first quarter turn, in order and without gaps.
     pieces: Arc<[Piece]>,
     /// Whether the hull is the mirror image of the pieces'. A turn then stands for its opposite.
@@ -220,13 +220,13 @@ fn is_less(turn_deg: f64, than_deg: f64) -> bool {
 }
 
 /// How far a turn in 0..=180 is from square in either sense, degrees.
-pub(super) fn size_of(turn_deg: f64) -> f64 {
+pub(in crate::pose) fn size_of(turn_deg: f64) -> f64 {
     turn_deg.min(180.0 - turn_deg)
 }
 
 /// A turn in 0..=180 as the smaller one of the two that look the same: up to 90 as it is, above that clockwise, which
 /// is written in 270..360.
-pub(super) fn smaller_of_the_two(turn_deg: f64) -> f64 {
+pub(in crate::pose) fn smaller_of_the_two(turn_deg: f64) -> f64 {
     if turn_deg <= 90.0 {
         turn_deg
     } else {
@@ -351,7 +351,7 @@ fn whole_if_near(turn_deg: f64) -> f64 {
     }
 }
 
-pub(super) fn ended_at_square((from, to): (f64, f64)) -> (f64, f64) {
+pub(in crate::pose) fn ended_at_square((from, to): (f64, f64)) -> (f64, f64) {
     let (from, to) = (whole_if_near(from), whole_if_near(to));
     let after = 90.0 * (from / 90.0).ceil();
     let before = 90.0 * (to / 90.0).floor();

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::bound::{Enclosure, Look, look, slack_mm};
 use super::cells::Cell;
 use super::corners::extremes;
-use super::{BuildSpace, Down, Footprints, Miss, Pose, PoseFit, Rest};
+use crate::pose::{BuildSpace, Down, Footprints, Miss, Pose, PoseFit, Rest};
 
 /// How far a search goes.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,11 +4,11 @@ use nalgebra::{Point3, Vector3};
 
 use super::contact::{Stand, diagonal_mm, ratio};
 use super::corners::{extremes, spread_axes, thinned};
-use super::footprint::extent_mm;
 use super::hull3::Hull;
-use super::tolerance::{LENGTH_SHARE, ON_BED_SHARE};
-use super::{Down, Footprints, Rest};
 use crate::mesh::{Mesh, mass_properties};
+use crate::pose::footprint::extent_mm;
+use crate::pose::tolerance::{LENGTH_SHARE, ON_BED_SHARE};
+use crate::pose::{Down, Footprints, Rest};
 
 /// Resting poses that are given; the others are counted.
 pub const MOST_RESTING_POSES: usize = 200;
@@ -36,7 +36,7 @@ pub struct RestingPose {
     pub tipping_deg: f64,
     /// Height of the part, mm.
     pub height_mm: f64,
-    /// Height over the least width of the contact; see [`FirstContact`](super::FirstContact).
+    /// Height over the least width of the contact; see [`FirstContact`](crate::pose::FirstContact).
     pub height_to_footprint: Option<f64>,
 }
 
@@ -80,7 +80,7 @@ pub fn resting_poses(footprints: &Footprints<'_>) -> RestingPoses {
 
 /// The hull of a part's corners; of the furthest of them where they are many, or where the library finds none that holds
 /// for all. It lies inside the part's own hull.
-pub(super) fn inner_hull(corners: &[Point3<f64>]) -> Option<Hull> {
+pub(in crate::pose) fn inner_hull(corners: &[Point3<f64>]) -> Option<Hull> {
     let some = thinned(corners);
     let fewer = |axes: &usize| Hull::of(&extremes(&some, &spread_axes(*axes)));
     Hull::of(corners).or_else(|| STAND_IN_AXES.iter().find_map(fewer))

@@ -18,9 +18,9 @@ use nalgebra::Vector2;
 
 use super::reach::Reach;
 use super::room::{Spot, Wall, roomiest_spot, three_around, way_to_walls};
-use super::tolerance::{LENGTH_SHARE, SAME_ROOM_SHARE};
 use super::turn::unit;
 use crate::plane::Region;
+use crate::pose::tolerance::{LENGTH_SHARE, SAME_ROOM_SHARE};
 
 /// A range narrower than this is one turn, radians.
 const ONE_TURN: f64 = 1e-11;
@@ -32,7 +32,7 @@ const MOST_FOR_RANGES: usize = 20_000;
 
 /// A part's reaches in a convex area.
 #[derive(Debug, Clone)]
-pub(super) struct Turning<'r> {
+pub(in crate::pose) struct Turning<'r> {
     /// Walls about `origin`.
     walls: Vec<Wall>,
     /// How far the part reaches: the whole, and what is above each step.
@@ -45,7 +45,7 @@ pub(super) struct Turning<'r> {
 
 /// How a part lies at one turn.
 #[derive(Debug, Clone)]
-pub(super) struct Sight {
+pub(in crate::pose) struct Sight {
     /// The turn, radians.
     pub turn: f64,
     /// The most room, mm; negative by how much the part is too large on a side.
@@ -449,7 +449,7 @@ fn half_above(greatest: f64, wanted: f64) -> Option<f64> {
 }
 
 /// A turn in degrees, whole eighths of a turn exact.
-pub(super) fn degrees(turn: f64) -> f64 {
+pub(in crate::pose) fn degrees(turn: f64) -> f64 {
     let deg = turn.to_degrees();
     let eighth = 45.0 * (deg / 45.0).round();
     if (deg - eighth).abs() < 1e-12 * 360.0 {
@@ -466,7 +466,7 @@ fn least(turn: f64) -> f64 {
 }
 
 /// Appends a range, joined to the one before where they touch.
-pub(super) fn join(ranges: &mut Vec<(f64, f64)>, (from, to): (f64, f64)) {
+pub(in crate::pose) fn join(ranges: &mut Vec<(f64, f64)>, (from, to): (f64, f64)) {
     match ranges.last_mut() {
         Some(last) if from - last.1 <= 2.0 * ONE_TURN => last.1 = last.1.max(to),
         _ => ranges.push((from, to)),

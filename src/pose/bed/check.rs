@@ -3,8 +3,8 @@
 use robust::{Coord, orient2d};
 
 use super::usable::{outline_of, region_left, ring_region};
-use super::{Bed, BuildSpace};
 use crate::plane::Region;
+use crate::pose::{Bed, BuildSpace};
 
 /// What is wrong with a polygon.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]

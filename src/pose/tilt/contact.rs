@@ -2,12 +2,12 @@
 
 use nalgebra::{Point2, Point3, Vector3};
 
-use super::caliper::calipers;
-use super::outline::shadow;
-use super::tolerance::ON_BED_SHARE;
-use super::{Footprints, Rest};
 use crate::mesh::Mesh;
 use crate::plane::convex_hull;
+use crate::pose::bed::caliper::calipers;
+use crate::pose::outline::shadow;
+use crate::pose::tolerance::ON_BED_SHARE;
+use crate::pose::{Footprints, Rest};
 
 /// How a part touches the bed with its first layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,12 +41,12 @@ pub fn first_contact(footprints: &Footprints<'_>, rest: impl Into<Rest>) -> Firs
 }
 
 /// Height over width; `None` where there is no width.
-pub(super) fn ratio(height_mm: f64, width_mm: f64) -> Option<f64> {
+pub(in crate::pose) fn ratio(height_mm: f64, width_mm: f64) -> Option<f64> {
     (width_mm > ON_BED_SHARE * height_mm).then(|| height_mm / width_mm)
 }
 
 /// The convex hull of what touches the bed, seen from above.
-pub(super) struct Stand {
+pub(in crate::pose) struct Stand {
     /// Counter-clockwise, mm, in the coordinates of the rest's rotation.
     pub ring: Vec<Point2<f64>>,
     /// How far along the direction that points down the bed lies, mm.
@@ -112,7 +112,7 @@ impl Stand {
 }
 
 /// Diagonal of the points' box, mm.
-pub(super) fn diagonal_mm(points: &[Point3<f64>]) -> f64 {
+pub(in crate::pose) fn diagonal_mm(points: &[Point3<f64>]) -> f64 {
     let Some(first) = points.first() else {
         return 0.0;
     };

@@ -9,7 +9,7 @@ use nalgebra::Vector2;
 
 /// One side of a convex area.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Wall {
+pub(in crate::pose) struct Wall {
     /// Square on the wall and out of the area, of length 1.
     pub normal: Vector2<f64>,
     /// Distance of the wall from the origin along the normal, mm.
@@ -20,7 +20,7 @@ pub(super) struct Wall {
 
 /// The place with the most room.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Spot {
+pub(in crate::pose) struct Spot {
     /// Distance to the nearest wall, mm; negative by how much the part is too large.
     pub room_mm: f64,
     /// The part's place, in the middle of all places as good.
@@ -33,7 +33,7 @@ pub(super) struct Spot {
 const NO_WEIGHT: f64 = 1e-12;
 
 /// Finds the place; `free_mm` is what each wall leaves, `c - h`. `None` where the walls bound no area.
-pub(super) fn roomiest_spot(
+pub(in crate::pose) fn roomiest_spot(
     walls: &[Wall],
     free_mm: &[f64],
     start: Option<[usize; 3]>,
@@ -63,7 +63,7 @@ pub(super) fn roomiest_spot(
 }
 
 /// Three walls that bound an area, to start from.
-pub(super) fn three_around(walls: &[Wall]) -> Option<[usize; 3]> {
+pub(in crate::pose) fn three_around(walls: &[Wall]) -> Option<[usize; 3]> {
     let count = walls.len();
     let bound = |three: &[usize; 3]| weights(walls, *three).is_some();
     (0..count)
@@ -131,7 +131,7 @@ fn way_clear(walls: &[Wall], free_mm: &[f64], spot: &Spot, way: Vector2<f64>) ->
 }
 
 /// How far a part at a place may move one way before a wall is nearer than `room_mm`.
-pub(super) fn way_to_walls(
+pub(in crate::pose) fn way_to_walls(
     walls: &[Wall],
     free_mm: &[f64],
     at: Vector2<f64>,

@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 
 use super::hull3::{Hull, Plane, largest};
-use super::tolerance::CORNER_SHARE;
 use crate::mesh::Mesh;
+use crate::pose::tolerance::CORNER_SHARE;
 
 /// Points handled by one thread at a time. Fixed, so that threads change nothing.
 const BLOCK: usize = 16_384;
@@ -31,7 +31,7 @@ const LAST_PASS: usize = 400;
 
 /// A superset of the corners of a part's convex hull, each once or twice.
 #[derive(Debug, Clone)]
-pub(super) struct Corners {
+pub(in crate::pose) struct Corners {
     /// Relative to the least corner of the part's box, so that distance from the origin costs no digits, mm.
     pub points: Vec<Point3<f64>>,
 }
@@ -79,7 +79,7 @@ fn is_worth_it(points: &[Point3<f64>], planes: &[Plane]) -> bool {
 
 /// A few of very many corners: those found furthest, which come first, and every so many of the others. They lie inside
 /// the part's hull as all do.
-pub(super) fn thinned(corners: &[Point3<f64>]) -> Cow<'_, [Point3<f64>]> {
+pub(in crate::pose) fn thinned(corners: &[Point3<f64>]) -> Cow<'_, [Point3<f64>]> {
     if corners.len() <= MANY {
         return Cow::Borrowed(corners);
     }
@@ -116,7 +116,7 @@ fn outside(points: &[Point3<f64>], planes: &[Plane], tolerance_mm: f64) -> Vec<P
 
 /// The points that reach furthest along each axis, both ways, without repeats, in the order of the axes. Of points that
 /// reach as far, the first.
-pub(super) fn extremes(points: &[Point3<f64>], axes: &[Vector3<f64>]) -> Vec<Point3<f64>> {
+pub(in crate::pose) fn extremes(points: &[Point3<f64>], axes: &[Vector3<f64>]) -> Vec<Point3<f64>> {
     type Reach = (f64, usize);
     let blocks: Vec<Vec<[Reach; 2]>> = points
         .par_chunks(BLOCK)
@@ -159,7 +159,7 @@ pub(super) fn extremes(points: &[Point3<f64>], axes: &[Vector3<f64>]) -> Vec<Poi
 }
 
 /// The 13 axes of a cube: through its faces, its edges and its corners.
-pub(super) fn cube_axes() -> Vec<Vector3<f64>> {
+pub(in crate::pose) fn cube_axes() -> Vec<Vector3<f64>> {
     let mut axes = Vec::new();
     for code in 14..27 {
         let part = |weight: i32| f64::from(code / weight % 3 - 1);
@@ -169,7 +169,7 @@ pub(super) fn cube_axes() -> Vec<Vector3<f64>> {
 }
 
 /// Axes spread evenly over the half sphere: a Fibonacci spiral (common practice).
-pub(super) fn spread_axes(count: usize) -> Vec<Vector3<f64>> {
+pub(in crate::pose) fn spread_axes(count: usize) -> Vec<Vector3<f64>> {
     let golden = std::f64::consts::PI * (3.0 - 5.0_f64.sqrt());
     let axis = |i: usize| {
         let z = 1.0 - (i as f64 + 0.5) / count as f64;

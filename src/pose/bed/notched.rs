@@ -34,7 +34,7 @@ const MOST_FOR_BEST: usize = 100;
 const BEST_MM: f64 = 0.01;
 
 /// A part's true outline in an area that is not convex.
-pub(super) struct TrueTurning<'a> {
+pub(in crate::pose) struct TrueTurning<'a> {
     hull: Turning<'a>,
     parts: Vec<Turning<'a>>,
     notched: &'a Notched,
@@ -46,7 +46,7 @@ pub(super) struct TrueTurning<'a> {
 
 /// Where the outline has the most room at a turn.
 #[derive(Debug, Clone)]
-pub(super) struct Placed {
+pub(in crate::pose) struct Placed {
     /// The turn, radians.
     pub turn: f64,
     /// Where the centre of the part then is, mm.
@@ -57,7 +57,7 @@ pub(super) struct Placed {
 }
 
 /// The turns that fit, and those that could not be settled.
-pub(super) struct Ranges {
+pub(in crate::pose) struct Ranges {
     pub fitting: Vec<(f64, f64)>,
     /// Sum of the ranges left open, radians; they count as not fitting.
     pub open: f64,

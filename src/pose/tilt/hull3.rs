@@ -5,14 +5,14 @@ use parry3d_f64::math::Vector;
 use parry3d_f64::transformation::try_convex_hull;
 use rustc_hash::FxHashMap;
 
-use super::tolerance::{HULL_SHARE, LENGTH_SHARE};
+use crate::pose::tolerance::{HULL_SHARE, LENGTH_SHARE};
 
 /// Facets of the hull of more points than this take too long to find: the time grows with the square of their number.
-pub(super) const MOST_HULL_POINTS: usize = 4000;
+pub(in crate::pose) const MOST_HULL_POINTS: usize = 4000;
 
 /// A convex hull as a closed surface of triangles.
 #[derive(Debug, Clone)]
-pub(super) struct Hull {
+pub(in crate::pose) struct Hull {
     pub points: Vec<Point3<f64>>,
     /// Counter-clockwise seen from outside.
     pub facets: Vec<[u32; 3]>,
@@ -23,7 +23,7 @@ pub(super) struct Hull {
 
 /// The plane of a facet: what lies inside has `normal . p <= offset_mm`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Plane {
+pub(in crate::pose) struct Plane {
     pub normal: Vector3<f64>,
     pub offset_mm: f64,
     /// How far rounding may tilt it at the other end of the part, mm: large for needles.
@@ -33,7 +33,7 @@ pub(super) struct Plane {
 
 /// An edge of the hull and the two facets that meet there.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct HullEdge {
+pub(in crate::pose) struct HullEdge {
     pub ends: [u32; 2],
     pub facets: [u32; 2],
 }
@@ -135,7 +135,7 @@ impl Plane {
 }
 
 /// The greatest coordinate, mm: the points lie near the origin.
-pub(super) fn largest(points: &[Point3<f64>]) -> f64 {
+pub(in crate::pose) fn largest(points: &[Point3<f64>]) -> f64 {
     points.iter().map(|p| p.coords.amax()).fold(0.0, f64::max)
 }
 

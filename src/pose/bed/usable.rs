@@ -6,8 +6,8 @@ use nalgebra::{Point2, Vector2};
 
 use super::room::{Wall, roomiest_spot, three_around};
 use super::space::Place;
-use super::{Bed, BuildSpace};
 use crate::plane::{Region, convex_hull};
+use crate::pose::{Bed, BuildSpace};
 
 /// A round bed with something kept clear is taken as the polygon inscribed in it whose sides miss the rim by less than
 /// this, mm.
@@ -19,7 +19,7 @@ const MOST_PARTS: usize = 24;
 
 /// The usable part of a bed for a part of some height, less margin and room for the brim.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Usable {
+pub(in crate::pose) enum Usable {
     /// A rectangle, bed coordinates.
     Rectangle { low_mm: [f64; 2], size_mm: [f64; 2] },
     /// A circle about (0, 0), narrower above each step, as (level, diameter).
@@ -35,7 +35,7 @@ pub(super) enum Usable {
 
 /// An area that is not convex.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Notched {
+pub(in crate::pose) struct Notched {
     /// Its convex hull, and walls above steps.
     pub walls: Vec<Wall>,
     /// What the hull has more than the area, grown by the room for the brim.
@@ -146,7 +146,7 @@ impl Usable {
 }
 
 /// The heights above which the space is narrower, in the order of their levels: level 1 is the first.
-pub(super) fn step_heights_mm(space: &BuildSpace) -> Vec<f64> {
+pub(in crate::pose) fn step_heights_mm(space: &BuildSpace) -> Vec<f64> {
     space
         .narrower_above
         .iter()
@@ -206,7 +206,7 @@ fn is_convex(bed: &Bed) -> bool {
 }
 
 /// A bed's outline in its own coordinates.
-pub(super) fn outline_of(bed: &Bed) -> Vec<[f64; 2]> {
+pub(in crate::pose) fn outline_of(bed: &Bed) -> Vec<[f64; 2]> {
     match bed {
         Bed::Rectangle { x_mm, y_mm } => {
             vec![[0.0, 0.0], [*x_mm, 0.0], [*x_mm, *y_mm], [0.0, *y_mm]]
@@ -274,7 +274,7 @@ fn walls_around(ring: &[Point2<f64>], inset_mm: f64, level: usize) -> Vec<Wall> 
 }
 
 /// The bed less its margin, what the nozzle does not reach, and keep-outs.
-pub(super) fn region_left(space: &BuildSpace) -> Region {
+pub(in crate::pose) fn region_left(space: &BuildSpace) -> Region {
     let margin_mm = within_a_kilometre(space.edge_margin_mm);
     let mut left = match &space.bed {
         // A round bed's polygon is inscribed after the margin is taken.
@@ -294,7 +294,7 @@ pub(super) fn region_left(space: &BuildSpace) -> Region {
 }
 
 /// A plain shape that holds all that a space leaves of its bed: width and depth, and the diameter where the bed is round, mm.
-pub(super) fn enclosing(space: &BuildSpace) -> ([f64; 2], Option<f64>) {
+pub(in crate::pose) fn enclosing(space: &BuildSpace) -> ([f64; 2], Option<f64>) {
     let bounds = |region: &Region| {
         let (low, high) = region.box_mm().unwrap_or_default();
         [0, 1].map(|axis| high[axis] - low[axis])
@@ -320,7 +320,7 @@ pub(super) fn enclosing(space: &BuildSpace) -> ([f64; 2], Option<f64>) {
 }
 
 /// A polygon as a set, whichever sense its corners run in; empty where a corner is no place.
-pub(super) fn ring_region(corners_mm: &[[f64; 2]]) -> Region {
+pub(in crate::pose) fn ring_region(corners_mm: &[[f64; 2]]) -> Region {
     let fine = |v: &f64| v.abs() <= 1e6;
     if corners_mm.len() < 3 || !corners_mm.iter().flatten().all(fine) {
         return Region::default();

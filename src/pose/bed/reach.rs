@@ -6,7 +6,7 @@ use crate::plane::{convex_hull, smallest_circle};
 
 /// A hull about the centre of the smallest circle around it, ready to be asked how far it reaches.
 #[derive(Debug, Clone)]
-pub(super) struct Reach {
+pub(in crate::pose) struct Reach {
     /// Corners from the centre, counter-clockwise, mm; never empty.
     corners: Vec<Vector2<f64>>,
     /// The direction square on the edge that leads to each corner, radians, ascending.

@@ -4,19 +4,19 @@ use std::f64::consts::TAU;
 
 use nalgebra::{Point2, Vector2};
 
-use super::footprint::Footprint;
 use super::notched::TrueTurning;
 use super::reach::Reach;
 use super::space::BuildSpace;
-use super::tolerance::{SAME_ANGLE_DEG, fits_within};
 use super::turn::{ended_at_square, size_of, smaller_of_the_two, unit};
 use super::turning::{Sight, Turning, degrees};
 use super::usable::{Notched, Usable, step_heights_mm};
-use super::{Footprints, Rest};
+use crate::pose::footprint::Footprint;
+use crate::pose::tolerance::{SAME_ANGLE_DEG, fits_within};
+use crate::pose::{Footprints, Rest};
 
 /// What keeps a part from a bed, for the words of a miss.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Held {
+pub(in crate::pose) enum Held {
     /// The sides of a rectangle.
     Sides,
     /// The rim of a round bed.
@@ -31,7 +31,7 @@ pub(super) enum Held {
 
 /// How a footprint fits a bed.
 #[derive(Debug, Clone)]
-pub(super) struct PlanFit {
+pub(in crate::pose) struct PlanFit {
     pub fits: bool,
     /// The turn taken; where none fits, the one that lacks the least.
     pub turn_deg: f64,
@@ -52,7 +52,7 @@ pub(super) struct PlanFit {
 }
 
 /// A pose and what is asked of its footprint.
-pub(super) struct Asked<'a> {
+pub(in crate::pose) struct Asked<'a> {
     pub footprints: &'a Footprints<'a>,
     pub rest: Rest,
     pub space: &'a BuildSpace,

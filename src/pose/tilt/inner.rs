@@ -24,7 +24,7 @@ const MOST_EDGE_RESTS: usize = 400;
 
 /// Points of a part and what is known of their hull.
 #[derive(Debug, Clone)]
-pub(super) struct Inner {
+pub(in crate::pose) struct Inner {
     /// Relative to the least corner of the part's box, mm.
     pub points: Vec<Point3<f64>>,
     /// Whether they are all corners of the part.

@@ -5,7 +5,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use nalgebra::{Point2, Vector2};
 
 /// The corners that set the width over a range of directions, as the step from one to the other.
-pub(super) struct Caliper {
+pub(in crate::pose) struct Caliper {
     /// The first direction, radians.
     pub from: f64,
     /// The last direction, radians.
@@ -16,7 +16,7 @@ pub(super) struct Caliper {
 
 /// Walks a pair of parallel lines around the hull by half a turn: the directions from 0 to pi, in order and without gaps,
 /// cut at pi/2. The hull's corners are counter-clockwise, mm.
-pub(super) fn calipers(hull: &[Point2<f64>]) -> Vec<Caliper> {
+pub(in crate::pose) fn calipers(hull: &[Point2<f64>]) -> Vec<Caliper> {
     let count = hull.len();
     let ahead = |a: &Point2<f64>, b: &Point2<f64>| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y));
     let (Some(mut front), Some(mut back)) = (

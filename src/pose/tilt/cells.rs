@@ -9,7 +9,7 @@ const FIRST_DIVISION: u32 = 4;
 
 /// The directions through a rectangle on a face of a cube: its sides are parts of great circles.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Cell {
+pub(in crate::pose) struct Cell {
     /// The axis that the face is square on.
     face: usize,
     /// Least angles off that axis, along the two other ones, radians.
