@@ -4,14 +4,15 @@ use rayon::prelude::*;
 
 use super::check::{ROUNDING_MM, gap_below_mm, lies_within};
 use super::greedy::{Filling, Room, Rule, Shapes, Spot};
-use super::grid::{Grid, best_grid, size_at};
-use super::shape::{Shape, hull, slim, turned};
+use super::grid::{best_grid, size_at};
+use super::layouts::Layout;
+use super::shape::{Shape, hull, slim};
 use super::{Bedful, BedfulError, Item, MOST_COPIES, Placement, Turns, checked};
 use crate::plane::Region;
 
 /// Outlines keep off each other by so much more than the clearance while places are sought: rounding never brings two
 /// nearer than the clearance, mm.
-const SLACK_MM: f64 = 0.002;
+pub(super) const SLACK_MM: f64 = 0.002;
 /// Turns beside the quarters in which one part is tried: those that lay its longest sides square to the bed.
 const LONGEST_SIDES: usize = 2;
 /// From so many copies on only the grids and one filling are tried: what is left to gain is less than the time it takes.
@@ -19,8 +20,6 @@ const MANY: f64 = 300.0;
 /// From so many on, of an outline with more than a few corners, fewer turns are tried, and no four turns at once.
 const SOME: f64 = 40.0;
 const PLAIN_CORNERS: usize = 20;
-/// Pairs of a part and itself turned half around that are tried in a grid.
-const PAIRS: usize = 16;
 
 /// Fills one bed: with as many copies of one item as are wanted or can be placed, or with several items, the largest
 /// first.
@@ -78,16 +77,18 @@ fn best_size(outline: &Region) -> [f64; 2] {
     narrowest.unwrap_or([0.0; 2])
 }
 
-struct Bed<'a> {
-    items: &'a [Item],
-    usable: &'a Region,
-    room: Room,
-    clearance_mm: f64,
-    slims: Vec<Region>,
+/// A bed and what is to be placed on it.
+pub(super) struct Bed<'a> {
+    pub items: &'a [Item],
+    pub usable: &'a Region,
+    pub room: Room,
+    pub clearance_mm: f64,
+    /// What stands for the outlines.
+    pub slims: Vec<Region>,
 }
 
 impl Bed<'_> {
-    fn shape(&self, item: usize, turn_deg: f64) -> Shape {
+    pub fn shape(&self, item: usize, turn_deg: f64) -> Shape {
         let outline = &self.items[item].outline;
         Shape::of(
             item,
@@ -130,162 +131,8 @@ impl Bed<'_> {
         fullest.unwrap_or_default()
     }
 
-    /// The plain grid, and the grid of pairs.
-    fn grids(&self, item: usize) -> Vec<Layout> {
-        let of = &self.items[item];
-        let only = match &of.turns {
-            Turns::Any => None,
-            Turns::Only(turns) => Some(turns.as_slice()),
-        };
-        if !self.room.is_rectangle() {
-            let turns = self.base_turns(item);
-            return turns
-                .iter()
-                .flat_map(|turn| self.lattices(item, *turn))
-                .collect();
-        }
-        let best = best_grid(
-            &hull(&of.outline),
-            self.room.size(),
-            self.clearance_mm,
-            only,
-        );
-        let mut layouts = Vec::new();
-        if let Some(grid) = &best {
-            layouts.push(self.laid_out(vec![self.shape(item, grid.turn_deg)], &[[0.0; 2]], grid));
-        }
-        if only.is_none() {
-            layouts.extend(self.pair_grid(item));
-        }
-        layouts
-    }
-
-    /// A unit of shapes, each moved against the first, in rows and columns from the room's lower corner.
-    fn laid_out(&self, shapes: Vec<Shape>, moves: &[[f64; 2]], grid: &Grid) -> Layout {
-        let corner = |pick: fn(f64, f64) -> f64, of: fn(&Shape) -> [f64; 2]| {
-            let ends = shapes
-                .iter()
-                .zip(moves)
-                .map(|(shape, by)| [0, 1].map(|a| of(shape)[a] + by[a]));
-            ends.reduce(|a, b| [pick(a[0], b[0]), pick(a[1], b[1])])
-                .unwrap_or_default()
-        };
-        let low = corner(f64::min, |shape| shape.low);
-        let high = corner(f64::max, |shape| shape.high);
-        let pitch = |axis: usize, count: u32| {
-            let size = high[axis] - low[axis];
-            // Where the room is just enough rounding must not push the last one out of it.
-            let spread = (self.room.size()[axis] - size) / f64::from(count.max(2) - 1);
-            (size + self.clearance_mm + SLACK_MM).min(spread)
-        };
-        let pitches = [pitch(0, grid.columns), pitch(1, grid.rows)];
-        let mut spots = Vec::new();
-        for row in 0..grid.rows {
-            for column in 0..grid.columns {
-                let cell = [0, 1].map(|axis| {
-                    let index = if axis == 0 { column } else { row };
-                    self.room.low[axis] - low[axis] + f64::from(index) * pitches[axis]
-                });
-                spots.extend(moves.iter().enumerate().map(|(shape, by)| Spot {
-                    shape,
-                    at: [cell[0] + by[0], cell[1] + by[1]],
-                }));
-            }
-        }
-        spots.truncate(MOST_COPIES as usize);
-        Layout { shapes, spots }
-    }
-
-    /// The best grid of two copies, one turned half around, over all turns of the two together.
-    fn pair_grid(&self, item: usize) -> Option<Layout> {
-        let one = self.shape(item, 0.0);
-        let other = self.shape(item, 180.0);
-        let around = other.kept_off(&one);
-        let hull_one = hull(&self.slims[item]);
-        let hull_other = hull(&turned(&self.slims[item], 180.0));
-        // Where sides of the two lie along each other, they face each other fully at the middle of the side's sum.
-        let candidates = around.rings().flat_map(|ring| {
-            let next = ring.iter().cycle().skip(1).copied();
-            let middles = ring
-                .iter()
-                .zip(next)
-                .map(|(a, b)| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
-            ring.iter().copied().chain(middles).collect::<Vec<_>>()
-        });
-        let mut pairs: Vec<(f64, [f64; 2])> = candidates
-            .map(|by| {
-                let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-                let all = hull_one
-                    .iter()
-                    .map(|p| [p.x, p.y])
-                    .chain(moved)
-                    .collect::<Vec<_>>();
-                let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
-                (area(&hull), by)
-            })
-            .collect();
-        pairs.sort_by(|a, b| {
-            a.0.total_cmp(&b.0)
-                .then(a.1[0].total_cmp(&b.1[0]))
-                .then(a.1[1].total_cmp(&b.1[1]))
-        });
-        pairs.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6);
-        let grids = pairs.iter().take(PAIRS).filter_map(|(_, by)| {
-            let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-            let all = hull_one
-                .iter()
-                .map(|p| [p.x, p.y])
-                .chain(moved)
-                .collect::<Vec<_>>();
-            let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
-            Some((
-                best_grid(&hull, self.room.size(), self.clearance_mm, None)?,
-                *by,
-            ))
-        });
-        let (grid, by) = grids.max_by_key(|(grid, _)| grid.copies())?;
-        let (cosine, sine) = super::shape::unit(grid.turn_deg);
-        let by = [by[0] * cosine - by[1] * sine, by[0] * sine + by[1] * cosine];
-        let shapes = vec![
-            self.shape(item, grid.turn_deg),
-            self.shape(item, grid.turn_deg + 180.0),
-        ];
-        Some(self.laid_out(shapes, &[[0.0; 2], by], &grid))
-    }
-
-    /// Plain grids on a bed that is no rectangle: a copy or a gap in its middle, either way.
-    fn lattices(&self, item: usize, turn_deg: f64) -> Vec<Layout> {
-        let shape = self.shape(item, turn_deg);
-        let places = self.room.places_for(&shape);
-        let (low, high) = self.room.span_of(&shape);
-        let pitch = shape.size().map(|size| size + self.clearance_mm + SLACK_MM);
-        let phases = [[0.0, 0.0], [0.5, 0.0], [0.0, 0.5], [0.5, 0.5]];
-        let along = |axis: usize, phase: f64| -> Vec<f64> {
-            let middle = (low[axis] + high[axis]) / 2.0 + phase * pitch[axis];
-            let reach = ((high[axis] - low[axis]) / pitch[axis]).clamp(0.0, f64::from(MOST_COPIES));
-            let reach = reach as i64 / 2 + 1;
-            (-reach..=reach)
-                .map(|i| middle + i as f64 * pitch[axis])
-                .collect()
-        };
-        let layout = |[x, y]: [f64; 2]| {
-            let rows = along(1, y).into_iter();
-            let columns = along(0, x);
-            let spots = rows.flat_map(|y| columns.iter().map(move |x| [*x, y]));
-            let free = spots.filter(|at| places.holds_point(*at));
-            Layout {
-                shapes: vec![shape.clone()],
-                spots: free
-                    .take(MOST_COPIES as usize)
-                    .map(|at| Spot { shape: 0, at })
-                    .collect(),
-            }
-        };
-        phases.into_iter().map(layout).collect()
-    }
-
     /// The turns from which an item's sets of turns are made.
-    fn base_turns(&self, item: usize) -> Vec<f64> {
+    pub fn base_turns(&self, item: usize) -> Vec<f64> {
         let of = &self.items[item];
         if let Turns::Only(turns) = &of.turns {
             return turns.clone();
@@ -474,15 +321,4 @@ impl Bed<'_> {
 /// Whether two outlines share no more than a film that rounding makes.
 fn touches_only(a: &Region, b: &Region) -> bool {
     a.and(b).offset_unthinned(-ROUNDING_MM).is_empty()
-}
-
-/// Shapes and where they stand.
-struct Layout {
-    shapes: Vec<Shape>,
-    spots: Vec<Spot>,
-}
-
-fn area(ring: &[nalgebra::Point2<f64>]) -> f64 {
-    let sides = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
-    sides.map(|(a, b)| (a.x * b.y - a.y * b.x) / 2.0).sum()
 }

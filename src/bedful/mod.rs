@@ -20,6 +20,7 @@ mod check;
 mod fill;
 mod greedy;
 mod grid;
+mod layouts;
 mod shape;
 
 pub use beds::{Beds, fill_beds};

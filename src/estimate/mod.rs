@@ -9,6 +9,7 @@ mod ask;
 mod asked;
 mod band;
 mod bed_clock;
+mod bed_walk;
 mod bedfuls;
 mod bead_steps;
 mod candidate;

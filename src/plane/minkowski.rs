@@ -242,10 +242,10 @@ mod tests {
     fn a_grown_square_holds_the_circle_around_its_corners_and_reaches_as_far_as_asked_on_its_sides()
     {
         let grown = Convexes::of(&square(0.0, 10.0)).grown(5.0);
-        let grown = grown.sum(&Convexes::of(&square(0.0, 0.001)));
+        let grown = grown.sum(&Convexes::of(&square(0.0, 0.01)));
         let ([low, _], [high, _]) = grown.box_mm().unwrap_or_default();
-        assert!((low + 5.0).abs() < 1e-3 && (high - 15.0).abs() < 2e-3);
-        let exact = 100.0 + 4.0 * 50.0 + std::f64::consts::PI * 25.0;
+        assert!((low + 5.0).abs() < 1e-9 && (high - 15.01).abs() < 1e-9);
+        let exact = 10.01 * 10.01 + 4.0 * 50.05 + std::f64::consts::PI * 25.0;
         assert!(grown.area_mm2() >= exact && grown.area_mm2() < 1.01 * exact);
     }
 }
