@@ -6,7 +6,7 @@
 mod json_keys;
 
 use beadtally::mesh::{Finding, FindingKind};
-use beadtally::pose::{Down, Footprints, fit_machine};
+use beadtally::pose::{Down, Footprints, fit_searched};
 use beadtally::quote::{FitRow, bad_part_json, fit_json, measure_json};
 use beadtally::shop::demonstration;
 use json_keys::{BadPart, Fit, Measured, keys, parsed, part};
@@ -98,7 +98,7 @@ fn a_fit_has_every_machine_and_proper_rotations() {
         .map(|machine| FitRow {
             machine: machine.id.clone(),
             space: machine.space.clone(),
-            fit: fit_machine(&footprints, &machine.space),
+            fit: fit_searched(&footprints, &machine.space),
         })
         .collect();
     let told: Fit = parsed(&fit_json("cleat_block.stl", &fits));
@@ -151,7 +151,7 @@ fn a_fit_has_every_machine_and_proper_rotations() {
 fn a_machine_that_is_too_small_says_why_not_and_how_many_pieces() {
     let (part, mut shop) = (part(), demonstration());
     shop.machines[0].space.height_mm = 5.0;
-    let fit = fit_machine(&Footprints::of(&part.mesh), &shop.machines[0].space);
+    let fit = fit_searched(&Footprints::of(&part.mesh), &shop.machines[0].space);
     let row = FitRow {
         machine: "slow".to_owned(),
         space: shop.machines[0].space.clone(),

@@ -197,7 +197,11 @@ fn on_machine(
     let highest_mm = parts.iter().map(|part| part.estimate.size_mm[2]);
     let usable = space.usable_region(highest_mm.fold(0.0, f64::max));
     // No two brims touch.
-    let clearance_mm = clearance_mm.max(2.0 * space.brim_mm);
+    let clearance_mm = if clearance_mm >= 0.0 {
+        clearance_mm.max(2.0 * space.brim_mm)
+    } else {
+        clearance_mm
+    };
     let pairs = asked
         .pairs()
         .into_iter()

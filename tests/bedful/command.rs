@@ -66,7 +66,12 @@ fn the_picture_shows_every_copy_by_its_number() {
     let path = folder.join("bedful.svg");
     answered(&[PART, "--copies", "3", "--picture", path.to_str().unwrap()]);
     let svg = std::fs::read_to_string(path).unwrap();
-    for number in ["\n1\n", "\n2\n", "\n3\n", "\nmm\n"] {
+    for number in [
+        "\n1\n",
+        "\n2\n",
+        "\n3\n",
+        "3 pieces on the bed, at least 5 mm between them",
+    ] {
         assert!(svg.contains(number), "{number}");
     }
 }

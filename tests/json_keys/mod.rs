@@ -82,7 +82,10 @@ object!(Measured {
 } null {});
 
 object!(Fit { format: u32, part: String, machines: Vec<Machine> } null {});
-object!(Machine { machine: String, fits: bool, poses: Vec<FitPose> } null { pieces_if_cut: u64, why_not: String });
+object!(Machine { machine: String, fits: bool, poses: Vec<FitPose> } null {
+    pieces_if_cut: u64, why_not: String, search: Search,
+});
+object!(Search { poses_searched: usize, proven: bool, answer: String } null {});
 object!(Sides { left: f64, right: f64, front: f64, back: f64 } null {});
 object!(FitPose {
     rotation: [[f64; 3]; 3], size_mm: [f64; 3], margin_mm: f64, turn_deg: f64, turns_deg: Vec<[f64; 2]>, tilt_deg: f64,

@@ -98,7 +98,7 @@ impl BuildSpace {
         }
     }
 
-    /// The bed itself, in its own coordinates; a round one as a polygon inscribed to 0.004 mm.
+    /// The bed itself, in its own coordinates; a round one as a polygon inscribed to 0.01 mm.
     pub fn bed_region(&self) -> Region {
         ring_region(&outline_of(&self.bed))
     }

@@ -11,7 +11,7 @@ use crate::pose::{Bed, BuildSpace};
 
 /// A round bed with something kept clear is taken as the polygon inscribed in it whose sides miss the rim by less than
 /// this, mm.
-const SAGITTA_MM: f64 = 0.004;
+const SAGITTA_MM: f64 = 0.01;
 /// What keep-outs and bays leave outside is dropped where it is narrower than twice this, mm: it is the polygon grid's rounding.
 const NO_OBSTACLE_MM: f64 = 0.0005;
 /// Convex parts of a bed that is not convex, at most.

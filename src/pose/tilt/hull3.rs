@@ -184,6 +184,37 @@ mod tests {
         assert!((hull.mean_width_mm() - 7.5).abs() < 1e-9);
     }
 
+    /// Qhull by scipy, `tests/reference/resting.json` (written by `resting.py`).
+    #[test]
+    fn the_demonstration_parts_have_the_hulls_that_qhull_gives_them() {
+        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(root.join("tests/reference/resting.json")).unwrap();
+        let said: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let mut looked = 0;
+        for entry in std::fs::read_dir(root.join("models")).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            let figures = &said["parts"][&name];
+            if figures.is_null() {
+                continue;
+            }
+            let part = crate::mesh::read(std::fs::read(&path).unwrap()).unwrap();
+            let corners = super::super::corners::Corners::of(&part.mesh);
+            let hull = Hull::of(&corners.points).unwrap();
+            let near = |own: f64, key: &str| {
+                let said = figures[key].as_f64().unwrap();
+                assert!(
+                    (own / said - 1.0).abs() < 1e-6,
+                    "{name} {key}: {own} against {said}"
+                );
+            };
+            near(hull.volume_mm3(), "hull_volume_mm3");
+            near(hull.surface_mm2(), "hull_area_mm2");
+            looked += 1;
+        }
+        assert!(looked >= 5, "{looked} parts were looked at");
+    }
+
     #[test]
     fn points_in_a_plane_in_line_or_alike_have_no_hull() {
         for points in [
