@@ -110,8 +110,9 @@ impl Bed<'_> {
             return self.kept(&layout.shapes, &layout.spots[..most as usize], most);
         }
         let layouts = self.fillings(0, &grids, most);
+        let known = self.around_known(0, most);
         // The first of the best, so that a plain grid stays one.
-        let all = grids.iter().chain(&layouts);
+        let all = grids.iter().chain(&layouts).chain(&known);
         let mut fullest: Option<Bedful> = None;
         for layout in all {
             let spots = &layout.spots[..layout.spots.len().min(most as usize)];
@@ -137,6 +138,7 @@ impl Bed<'_> {
         if let Turns::Only(turns) = &of.turns {
             return turns.clone();
         }
+        let roomiest = of.known.map(|known| known.roomiest_deg.rem_euclid(90.0));
         let hull = hull(&of.outline);
         let mut sides: Vec<_> = (0..hull.len())
             .map(|i| hull[(i + 1) % hull.len()] - hull[i])
@@ -145,13 +147,16 @@ impl Bed<'_> {
         let square = sides
             .iter()
             .map(|side| (-side.y.atan2(side.x).to_degrees()).rem_euclid(90.0));
+        let square = roomiest.into_iter().chain(square);
         let mut turns = vec![0.0];
         for turn in square {
             let near = |known: &f64| {
                 let off = (turn - known).abs();
                 off.min(90.0 - off) < 0.5
             };
-            if turns.len() <= LONGEST_SIDES && !turns.iter().any(near) {
+            if turns.len() <= LONGEST_SIDES + usize::from(roomiest.is_some())
+                && !turns.iter().any(near)
+            {
                 turns.push(turn);
             }
         }
@@ -228,6 +233,24 @@ impl Bed<'_> {
         topped.into_iter().chain(filled).collect()
     }
 
+    /// The one place that is known, and what goes in beside it.
+    fn around_known(&self, item: usize, most: u32) -> Option<Layout> {
+        let known = self.items[item].known.filter(|_| most > 0)?;
+        let shape = self.shape(item, known.turn_deg);
+        let (low, _) = shape.outline.box_mm()?;
+        let spot = Spot {
+            shape: 0,
+            at: [0, 1].map(|axis| known.corner_mm[axis] - low[axis]),
+        };
+        let shapes = Shapes::of(vec![shape, self.shape(item, known.turn_deg + 180.0)]);
+        let mut filling = Filling::of(&self.room, &shapes, Rule::Front, vec![spot]);
+        filling.add(&[0, 1], most - 1);
+        Some(Layout {
+            spots: filling.placed,
+            shapes: shapes.all,
+        })
+    }
+
     /// Several items, the largest first.
     fn of_several(&self) -> Bedful {
         let mut order: Vec<usize> = (0..self.items.len()).collect();
@@ -268,7 +291,18 @@ impl Bed<'_> {
                 fullest = spots;
             }
         }
-        self.kept(&shapes.all, fullest, MOST_COPIES)
+        let kept = self.kept(&shapes.all, fullest, MOST_COPIES);
+        if kept.copies() > 0 {
+            return kept;
+        }
+        // What goes in only where it is known to lie gets beds of its own.
+        let alone = order.iter().filter_map(|&item| {
+            let wanted = most(&self.items[item]);
+            let layout = self.around_known(item, wanted)?;
+            let kept = self.kept(&layout.shapes, &layout.spots, wanted);
+            (kept.copies() > 0).then_some(kept)
+        });
+        alone.into_iter().next().unwrap_or_default()
     }
 
     /// Quarter turns, and that of the best grid where the part fits no other way.

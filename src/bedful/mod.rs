@@ -46,6 +46,19 @@ pub struct Item {
     pub wanted: Option<u32>,
     /// How it may be turned about the vertical.
     pub turns: Turns,
+    /// Where one copy alone is known to lie, for beds on which no search for places finds one.
+    pub known: Option<Known>,
+}
+
+/// Where one copy alone is known to lie.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Known {
+    /// The turn, degrees counter-clockwise seen from above.
+    pub turn_deg: f64,
+    /// The lower corner of the turned outline's box, mm on the bed.
+    pub corner_mm: [f64; 2],
+    /// The turn with the most room, degrees: copies are tried at it too.
+    pub roomiest_deg: f64,
 }
 
 /// How a part may be turned about the vertical.

@@ -7,10 +7,10 @@ use jiff::Zoned;
 
 use super::args::{JobArgs, PartArgs, ShopFile};
 use super::parts::{Named, Reading, files, refuse_doubtful_unit};
-use super::picture::{picture_kind, write_picture};
+use super::picture::{not_a_part, write_picture};
 use super::run::{answer_all, exit_code};
 use super::{BAD, Failure, Outcome, job, shop};
-use crate::bedful::USUAL_CLEARANCE_MM;
+use crate::bedful::{MOST_CLEARANCE_MM, USUAL_CLEARANCE_MM};
 use crate::estimate::{Ask, Bedfuls, OrderPart, bedfuls};
 use crate::mesh::InspectedMesh;
 use crate::quote;
@@ -47,7 +47,13 @@ pub(super) fn bedful(args: &BedfulArgs) -> Result<Outcome, Failure> {
         ));
     }
     if let Some(path) = &args.picture {
-        picture_kind(path)?;
+        not_a_part(path, &args.files.parts)?;
+    }
+    let clearance_mm = args.clearance_between;
+    if !(0.0..=MOST_CLEARANCE_MM).contains(&clearance_mm) {
+        return Err(Failure::of(format!(
+            "--clearance-between: {clearance_mm:e} mm is no clearance; give 0 to {MOST_CLEARANCE_MM} mm"
+        )));
     }
     let shop = shop::open(&args.shop)?;
     let ask = job::ask(&args.job, 1, &Zoned::now())?;
@@ -102,7 +108,7 @@ fn orders(
     }
     if counts.len() != parts.len() || counts.contains(&0) {
         return Err(Failure::of(format!(
-            "--count: {} numbers for {} parts; give one of at least 1 for each part, as --count 3,2",
+            "--count: numbers given: {}, parts given: {}; give one of at least 1 for each part, as --count 3,2",
             counts.len(),
             parts.len()
         )));

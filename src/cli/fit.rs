@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::args::FitArgs;
 use super::parts::{Reading, files, name, refuse_doubtful_unit};
-use super::picture::{picture_kind, write_picture};
+use super::picture::{not_a_part, write_picture};
 use super::run::{Answered, answer_all, errors, exit_code, json_lines, list_entries};
 use super::{Failure, Outcome, cut, shop};
 use crate::mesh::InspectedMesh;
@@ -21,7 +21,9 @@ pub(super) fn fit(args: &FitArgs) -> Result<Outcome, Failure> {
     let machines = machines(&shop, args.machine.as_deref())?;
     let down = args.down.as_deref().map(str::parse::<Rest>).transpose();
     let down = down.map_err(|e| Failure::of(format!("--down: {e}")))?;
-    args.picture.as_deref().map(picture_kind).transpose()?;
+    if let Some(path) = &args.picture {
+        not_a_part(path, &args.files.parts)?;
+    }
     let reading = Reading::of(&args.files, &shop);
     let answered = answer_all(&files(&args.files.parts)?, &reading, |mesh| {
         refuse_doubtful_unit(&mesh, &reading)?;

@@ -144,7 +144,8 @@ pub fn joining_lines(
         line(
             "joining",
             format!(
-                "{faces} joint faces x {} min + {cm2} cm2 at {} min per 100 cm2{} at {}/h",
+                "{} x {} min + {cm2} cm2 at {} min per 100 cm2{} at {}/h",
+                joint_faces(faces),
                 plain(each_min, 9),
                 plain(area_min, 9),
                 default(&["min_per_joint", "min_per_100cm2"]),
@@ -164,13 +165,23 @@ pub fn joining_lines(
         line(
             "hardware",
             format!(
-                "{faces} joint faces at {}{}",
+                "{} at {}{}",
+                joint_faces(faces),
                 joining.hardware_per_joint,
                 default(&["hardware_per_joint"]),
             ),
             product("the hardware", &[faces, joining.hardware_per_joint])?,
         )?,
     ])
+}
+
+fn joint_faces(faces: Decimal) -> String {
+    let word = if faces == Decimal::ONE {
+        "face"
+    } else {
+        "faces"
+    };
+    format!("{faces} joint {word}")
 }
 
 /// What a shop with a larger machine would ask instead, by each price that the owner knows; no part of the order.

@@ -31,6 +31,16 @@ pub enum CutError {
     /// More vertices than an index holds.
     #[error("the mesh is too large to be cut: its vertices would pass what can be numbered")]
     TooMany,
+    /// More solids than are cut.
+    #[error(
+        "the part is made of {bodies} separate bodies, and only up to {most} are cut; send them one by one or in groups"
+    )]
+    TooManyBodies {
+        /// How many it has.
+        bodies: usize,
+        /// The most.
+        most: usize,
+    },
     /// The machine has no room at all.
     #[error("the machine's bed has no room inside its edge margins, so no piece fits it")]
     NoRoom,

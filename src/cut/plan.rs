@@ -12,7 +12,9 @@ use crate::plane::Region;
 use crate::pose::{BuildSpace, Footprints, PoseFit, fit_machine};
 
 /// Cuts tried together, at most.
-pub const MOST_CUTS: usize = 24;
+pub const MOST_CUTS: usize = 12;
+/// Bodies of a part that is cut, at most: each trial cuts them all.
+const MOST_BODIES: usize = 500;
 /// The pieces' volumes add up to the part's within this share.
 const VOLUME_SHARE: f64 = 1e-6;
 /// Arrangements that are really cut before the next number of cuts is tried.
@@ -93,6 +95,12 @@ impl CutPlan {
 /// [`CutError`] where the part is not closed, nothing fits, or the surface crosses itself so that a cut can't be closed.
 pub fn plan(part: &InspectedMesh, space: &BuildSpace) -> Result<CutPlan, CutError> {
     refuse_open(part)?;
+    if part.topology.bodies > MOST_BODIES {
+        return Err(CutError::TooManyBodies {
+            bodies: part.topology.bodies,
+            most: MOST_BODIES,
+        });
+    }
     let plain = space.plain().filter(has_room).ok_or(CutError::NoRoom)?;
     let whole = Arrangement {
         cuts_mm: Default::default(),

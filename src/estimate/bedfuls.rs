@@ -8,12 +8,12 @@ use super::asked::Asked;
 use super::bed_walk::Walked;
 use super::option::{Made, Seconds};
 use super::table::{Estimate, estimate, run};
-use crate::bedful::{Beds, Item, Turns, fill_beds};
+use crate::bedful::{Beds, Item, Known, Turns, fill_beds};
 use crate::cost::{Ledger, Restart, Risk, Starts, order_ledger};
 use crate::mesh::InspectedMesh;
 use crate::motion::Limit;
 use crate::plane::Region;
-use crate::pose::{Pose, Rest, outline};
+use crate::pose::{Pose, PoseFit, Rest, outline};
 use crate::shop::{Machine, Shop};
 
 /// One part of an order.
@@ -216,7 +216,11 @@ fn on_machine(
     let alone: Vec<_> = nozzles.iter().map(made).collect();
     // A machine that can't print the parts, too low ones among them, needs no places.
     let beds = if alone.iter().any(Result::is_ok) {
-        let items: Vec<Item> = parts.iter().map(item).collect();
+        let fits = alone.iter().flatten().next();
+        let pose = |index: usize| fits.map(|made| &made[index].pose);
+        let items: Vec<Item> = (0..parts.len())
+            .map(|index| item(&parts[index], pose(index)))
+            .collect();
         fill_beds(&items, &usable, clearance_mm)?
     } else {
         Beds::default()
@@ -225,7 +229,7 @@ fn on_machine(
     let options = nozzles.par_iter().zip(alone).map(|(nozzle, alone)| {
         let made = match alone {
             Err(reasons) => Err(reasons),
-            Ok(_) if lacks => Err("no place was found on the bed for every part".to_owned()),
+            Ok(_) if lacks => Err("no place was found on the bed for all that is asked".to_owned()),
             Ok(alone) => Ok(beds_made(parts, asked, machine, nozzle, &beds, &alone)?),
         };
         Ok(((*nozzle).to_owned(), made))
@@ -240,11 +244,16 @@ fn on_machine(
     })
 }
 
-fn item(part: &Part<'_>) -> Item {
+fn item(part: &Part<'_>, pose: Option<&PoseFit>) -> Item {
     Item {
         outline: part.outline.clone(),
         wanted: part.count,
         turns: Turns::Any,
+        known: pose.map(|pose| Known {
+            turn_deg: pose.turn_deg,
+            corner_mm: pose.at_mm,
+            roomiest_deg: pose.best_turn_deg,
+        }),
     }
 }
 

@@ -73,6 +73,29 @@ impl Convexes {
         }
     }
 
+    /// Turned about the origin by the angle of a cosine and a sine.
+    pub fn turned(&self, (cosine, sine): (f64, f64)) -> Convexes {
+        let turned =
+            |p: &Point2<f64>| Point2::new(cosine * p.x - sine * p.y, sine * p.x + cosine * p.y);
+        Convexes {
+            pieces: self
+                .pieces
+                .iter()
+                .map(|piece| piece.iter().map(turned).collect())
+                .collect(),
+        }
+    }
+
+    /// How many pieces.
+    pub fn pieces(&self) -> usize {
+        self.pieces.len()
+    }
+
+    /// Corners of all pieces.
+    pub fn corners(&self) -> usize {
+        self.pieces.iter().map(Vec::len).sum()
+    }
+
     /// Every sum of a point of this set and one of the other.
     pub fn sum(&self, other: &Convexes) -> Region {
         let pairs = self

@@ -1,7 +1,7 @@
 //! Shapes in the plane: what a layer, a footprint and a bed are made of.
 //!
-//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it; `room` says where a
-//! shape may lie clear of another), `hull` the convex hull of points, `minkowski` sums of sets, `circle` the smallest circle
+//! `region` is the polygon set and everything that is done to one (`faces`, `reduce` and `thin` serve it; `room` tells the widest
+//! place in one), `hull` the convex hull of points, `minkowski` sums of sets, `circle` the smallest circle
 //! around points. Neither parts nor machines are known here.
 
 mod circle;

@@ -1,11 +1,8 @@
-//! Where a shape may lie clear of others: the difference in the sense of Minkowski, and the widest place in a set.
+//! Room in a set: what is left of it moved inwards, the widest place, and the ways out.
 
-use clipper2_rust::{
-    ClipType, ClipperOffset, EndType, FillRule, JoinType, Path64, Paths64, Point64, boolean_op_64,
-};
+use clipper2_rust::{ClipperOffset, EndType, JoinType, Paths64};
 
-use super::faces::Bounds;
-use super::region::{GRID_PER_MM, Region, from_grid, middle, to_grid};
+use super::region::{GRID_PER_MM, Region, from_grid, middle};
 
 /// Arcs of round corners lie within this of the circle, mm.
 const ARC_MM: f64 = 0.001;
@@ -20,45 +17,6 @@ impl Region {
             return self.clone();
         }
         self.with_rings(rounded(self.grid_rings(), by_mm))
-    }
-
-    /// The steps `t` in this set by which a shape, given by its rings, may be moved without covering anything of the others.
-    ///
-    /// What may not be used is swept out by the sides of the shape, turned about, along the sides of the others, and by
-    /// either as a whole, where one may lie inside the other.
-    pub(crate) fn clear_of(&self, others: &Region, shape: &[Vec<[f64; 2]>]) -> Region {
-        let Some(bounds) = Bounds::of_all(self.grid_rings()) else {
-            return self.clone();
-        };
-        let bounds = bounds.grown(2);
-        let about: Paths64 = shape
-            .iter()
-            .map(|ring| ring.iter().map(|p| to_grid(p.map(|v| -v))).collect())
-            .collect();
-        let mut swept = Paths64::new();
-        let mut take = |ring: Path64| {
-            if Bounds::of(&ring).is_some_and(|b| b.meets(&bounds)) {
-                swept.push(ring);
-            }
-        };
-        for other in others.grid_rings() {
-            for ring in &about {
-                sweep(other, ring, &mut take);
-            }
-        }
-        for (whole, points) in [(&about, others.grid_rings()), (others.grid_rings(), &about)] {
-            for step in points.iter().filter_map(|ring| ring.first()) {
-                for ring in whole {
-                    take(ring.iter().map(|p| *p + *step).collect());
-                }
-            }
-        }
-        if swept.is_empty() {
-            return self.clone();
-        }
-        let rings = self.grid_rings();
-        let left = boolean_op_64(ClipType::Difference, FillRule::NonZero, rings, &swept);
-        self.with_rings(left)
     }
 
     /// The middle of the largest circle in the set, and its radius, mm; `None` for an empty set. Where there are many as
@@ -78,6 +36,13 @@ impl Region {
         }
         let ring = held.1.iter().max_by_key(|ring| ring.len())?;
         Some((from_grid(middle(ring)), held.0))
+    }
+
+    /// Whether a circle of a radius, mm, lies in the set.
+    pub(crate) fn holds_circle(&self, radius_mm: f64) -> bool {
+        let within =
+            |([x0, y0], [x1, y1]): ([f64; 2], [f64; 2])| (x1 - x0).min(y1 - y0) >= 2.0 * radius_mm;
+        self.box_mm().is_some_and(within) && !rounded(self.grid_rings(), -radius_mm).is_empty()
     }
 
     /// How far a point of the set may move along x or y before it leaves it, mm, left, right, front and back.
@@ -110,28 +75,11 @@ fn rounded(rings: &Paths64, by_mm: f64) -> Paths64 {
     moved
 }
 
-/// The parallelograms that the sides of one ring sweep out along the sides of another, counter-clockwise.
-fn sweep(along: &[Point64], ring: &[Point64], take: &mut impl FnMut(Path64)) {
-    let sides = |ring: &[Point64]| -> Vec<(Point64, Point64)> {
-        let before = ring.last().into_iter().chain(ring);
-        before.copied().zip(ring.iter().copied()).collect()
-    };
-    let (outer, inner) = (sides(along), sides(ring));
-    for (a, b) in outer {
-        for (p, q) in &inner {
-            let mut quad = vec![a + *p, b + *p, b + *q, a + *q];
-            if !clipper2_rust::is_positive(&quad) {
-                quad.reverse();
-            }
-            take(quad);
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::plane::Convexes;
 
     #[test]
     fn the_widest_place_of_a_right_triangle_is_its_incircle() {
@@ -144,14 +92,14 @@ mod tests {
     #[test]
     fn a_square_keeps_clear_of_a_square_by_their_sum() {
         let room = Region::rectangle([-50.0, -50.0], [50.0, 50.0]);
-        let post = Region::rectangle([-5.0, -5.0], [5.0, 5.0]);
-        let shape = vec![vec![[-2.0, -1.0], [2.0, -1.0], [2.0, 1.0], [-2.0, 1.0]]];
-        let free = room.clear_of(&post, &shape);
+        let post = Convexes::of(&Region::rectangle([-5.0, -5.0], [5.0, 5.0]));
+        let clear_of_post = |shape: &Region| room.minus(&post.sum(&Convexes::of(shape).mirrored()));
+        let free = clear_of_post(&Region::rectangle([-2.0, -1.0], [2.0, 1.0]));
         assert!((free.area_mm2() - (10_000.0 - 14.0 * 12.0)).abs() < 1e-6);
         // A ring may lie around the post.
-        let hole = vec![[-9.0, -9.0], [-9.0, 9.0], [9.0, 9.0], [9.0, -9.0]];
-        let outer = vec![[-10.0, -10.0], [10.0, -10.0], [10.0, 10.0], [-10.0, 10.0]];
-        let free = room.clear_of(&post, &[outer, hole]);
+        let outer = Region::rectangle([-10.0, -10.0], [10.0, 10.0]);
+        let ring = outer.minus(&Region::rectangle([-9.0, -9.0], [9.0, 9.0]));
+        let free = clear_of_post(&ring);
         assert!((free.area_mm2() - (10_000.0 - 900.0 + 64.0)).abs() < 1e-6);
         assert_eq!(free.ways_out_mm([0.0, 0.0]), [4.0; 4]);
     }

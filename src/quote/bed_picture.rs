@@ -182,6 +182,13 @@ fn draw<'a>(root: &Area<'a>, picture: &BedPicture<'_>, frame: &Frame) -> Result<
             root.draw(&Text::new(label.as_str(), middle, centred(13, &PART)))?;
         }
     }
+    // What can't be used and lies in a hole of a part was covered by the hole's ground.
+    for kept_clear in picture.bed.minus(picture.usable).pieces() {
+        if kept_clear.rings().count() == 1 {
+            region(root, frame, &kept_clear, NO_GO.filled(), None)?;
+            outline(root, frame, &kept_clear, LINE)?;
+        }
+    }
     for measure in &picture.measures {
         length(root, frame, measure)?;
     }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::bed_picture::{BedPicture, bed_svg};
-use super::words::{WIDTH, capitalised, duration, hang, hours_column, length, money, pieces, wrap};
+use super::words::{WIDTH, duration, hang, hours_column, length, money, pieces, wrap};
 use crate::bedful::{Bedful, Beds, MOST_COPIES};
 use crate::estimate::{Bedfuls, BedsMade, MachineBeds};
 
@@ -41,7 +41,9 @@ fn best(machine: &MachineBeds, nozzle: &str, made: &BedsMade) -> String {
     let (together, alone) = (made.ledger.unit_cost, made.alone.unit_cost);
     let count = made.pieces();
     let each_s = made.whole_s() / f64::from(count.max(1));
-    let than = if together < alone {
+    let than = if count <= machine.beds.count() {
+        "one at a time".to_owned()
+    } else if together < alone {
         format!(
             "{} less than one at a time",
             money(alone - together, currency)
@@ -79,18 +81,26 @@ fn in_beds(beds: &Beds) -> String {
 fn machine_text(text: &mut String, parts: &[String], answer: &Bedfuls, machine: &MachineBeds) {
     let made = machine.options.iter().any(|(_, made)| made.is_ok());
     if !made {
-        let mut reasons: Vec<&str> = Vec::new();
-        for reason in machine
-            .options
-            .iter()
-            .filter_map(|(_, made)| made.as_ref().err())
-        {
-            if !reasons.contains(&reason.as_str()) {
-                reasons.push(reason);
+        let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+        for (nozzle, made) in &machine.options {
+            let Err(reason) = made else { continue };
+            match reasons
+                .iter_mut()
+                .find(|(known, _)| *known == reason.as_str())
+            {
+                Some((_, nozzles)) => nozzles.push(nozzle),
+                None => reasons.push((reason, vec![nozzle])),
             }
         }
-        let sentence = format!("{}: {}.", machine.machine, reasons.join("; "));
-        line!(text, "\n{}", hang(&capitalised(&sentence), 2));
+        let said: Vec<String> = match &reasons[..] {
+            [(reason, _)] => vec![(*reason).to_owned()],
+            several => several
+                .iter()
+                .map(|(reason, nozzles)| format!("with {}: {reason}", nozzles.join(", ")))
+                .collect(),
+        };
+        let sentence = format!("{}: {}.", machine.machine, said.join("; "));
+        line!(text, "\n{}", hang(&sentence, 2));
         return;
     }
     line!(text, "\n{}: {}", machine.machine, in_beds(&machine.beds));

@@ -124,8 +124,16 @@ fn price(say: &mut impl FnMut(String, usize), together: &Together, joints: usize
             31,
         );
     }
+    let order = &together.order;
     say(
-        format!("  {:<16}{:>11}  {code}", "total", together.order.total),
+        format!("  {:<16}{:>11}  {code}, tax included", "total", order.total),
+        31,
+    );
+    say(
+        format!(
+            "  {:<16}{:>11}  {code}, to compare",
+            "before tax", order.subtotal
+        ),
         31,
     );
     for line in &together.elsewhere {

@@ -27,7 +27,7 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
     let size_mm: [f64; 3] = mesh.mesh.size_mm().into();
     let holding = rows.iter().filter(|row| row.fit.fits).count();
     line!(text, "{part}: {} ({})", size(size_mm), size_inch(size_mm));
-    line!(text, "{holding} of {} machines hold it.", rows.len());
+    line!(text, "It fits {holding} of {}.", machines(rows.len()));
     line!(text, "");
     line!(
         text,
@@ -57,7 +57,9 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
         }
         if let Some(miss) = &row.fit.nearest_miss {
             let pieces = row.fit.pieces_if_cut.map_or(String::new(), |n| {
-                format!("; its box would go in {n} pieces (--cut-into DIR cuts it)")
+                format!(
+                    "; its box cut square takes {n} pieces, and --cut-into DIR may do with fewer"
+                )
             });
             line!(
                 text,
@@ -80,7 +82,7 @@ pub fn fit_text(part: &str, mesh: &InspectedMesh, rows: &[FitRow], in_full: bool
 /// What is said where only tilted poses fit.
 fn searched(search: &TiltSearch) -> String {
     format!(
-        "             No axis-down pose fits; of {} searched, {} that do were kept, those that stand on their own first. A part \
+        "             No axis-down pose fits. {} poses were searched; found to fit: {}, those that stand on their own first. A part \
          tilted onto an edge is held up from below.",
         search.searched,
         search.found.len()
@@ -93,6 +95,14 @@ fn tilted(row: &FitRow) -> String {
     search.map_or(String::new(), |search| {
         format!(". Tilted: {}", search.in_words())
     })
+}
+
+fn machines(count: usize) -> String {
+    if count == 1 {
+        "1 machine".to_owned()
+    } else {
+        format!("{count} machines")
+    }
 }
 
 fn pose_line(text: &mut String, machine: &str, pose: &PoseFit) {

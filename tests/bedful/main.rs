@@ -22,6 +22,7 @@ fn item(outline: Region, wanted: Option<u32>) -> Item {
         outline,
         wanted,
         turns: Turns::Any,
+        known: None,
     }
 }
 
@@ -199,6 +200,7 @@ fn a_part_that_goes_in_only_turned_goes_in_turned() {
         outline: bed(100.0, 4.0),
         wanted: None,
         turns: Turns::Only(vec![0.0, 90.0]),
+        known: None,
     };
     assert_eq!(fill(&[kept], &bed(side, side), 5.0).unwrap().copies(), 0);
 }
@@ -281,6 +283,7 @@ fn what_is_wrong_is_said_and_nothing_is_placed_for_nothing() {
         outline: square.clone(),
         wanted: None,
         turns: Turns::Only(turns),
+        known: None,
     };
     for turns in [vec![], vec![f64::NAN]] {
         assert!(fill(&[still(turns)], &square, 1.0).is_err());

@@ -19,7 +19,7 @@ use super::reach::Reach;
 use super::turn::unit;
 use super::turning::{Sight, Turning, degrees};
 use super::usable::Notched;
-use crate::plane::Region;
+use crate::plane::{Convexes, Region};
 
 /// An outline may overlap an obstacle by this and still fit, mm: the polygon grid rounds at a tenth of it.
 const KNIFE_MM: f64 = 0.001;
@@ -28,10 +28,13 @@ const THIN_MM: f64 = 0.002;
 /// A range over which the part moves by less than this is not divided further, mm.
 const LEAST_MOVE_MM: f64 = 0.001;
 /// Turns at which free places are worked out, at most, for the ranges and for the best turn.
-const MOST_FOR_RANGES: usize = 1200;
-const MOST_FOR_BEST: usize = 100;
+const MOST_FOR_RANGES: usize = 600;
+const MOST_FOR_BEST: usize = 60;
+/// Corners of sums of convex pieces that may be worked out in all, so that a finely divided part beside many keep-outs is looked at at
+/// fewer turns.
+const MOST_SWEPT: usize = 200_000;
 /// The best room is looked for to this, mm.
-const BEST_MM: f64 = 0.01;
+const BEST_MM: f64 = 0.02;
 
 /// A part's true outline in an area that is not convex.
 pub(in crate::pose) struct TrueTurning<'a> {
@@ -40,6 +43,10 @@ pub(in crate::pose) struct TrueTurning<'a> {
     notched: &'a Notched,
     /// Rings about the centre of the smallest circle around them.
     outline: Vec<Vec<[f64; 2]>>,
+    /// The same as convex pieces.
+    pieces: Convexes,
+    /// The obstacles, less what may be overlapped.
+    obstacles: Convexes,
     reach: &'a Reach,
     thinned_mm: f64,
 }
@@ -74,7 +81,27 @@ impl<'a> TrueTurning<'a> {
         let thinned = outline.thinned_to(THIN_MM);
         let moved = (thinned.area_mm2() - outline.area_mm2()).abs() > KNIFE_MM * KNIFE_MM;
         let about = |p: [f64; 2]| [p[0] - reach.centre.x, p[1] - reach.centre.y];
+        // No obstacle lies in a hole that is smaller than the smallest of them.
+        let obstacles = notched.obstacles.pieces();
+        let longer = |piece: &Region| {
+            piece
+                .box_mm()
+                .map_or(0.0, |b| sides_of(b).into_iter().fold(0.0, f64::max))
+        };
+        let least_mm = obstacles.iter().map(longer).fold(f64::INFINITY, f64::min);
+        let matters = |(ring, is_hole): &(Vec<[f64; 2]>, bool)| {
+            let [x, y] = sides_of(bounds_of(ring));
+            !is_hole || x.hypot(y) >= least_mm
+        };
+        let outline: Vec<Vec<[f64; 2]>> = thinned
+            .rings_and_holes()
+            .into_iter()
+            .filter(matters)
+            .map(|(ring, _)| ring.into_iter().map(about).collect())
+            .collect();
         Some(Self {
+            pieces: Convexes::of(&Region::from_rings(outline.iter().cloned())),
+            obstacles: Convexes::of(&notched.obstacles.offset_unthinned(-KNIFE_MM)),
             hull: Turning::new(&notched.walls, reaches)?,
             parts: notched
                 .parts
@@ -82,10 +109,7 @@ impl<'a> TrueTurning<'a> {
                 .filter_map(|walls| Turning::new(walls, reaches))
                 .collect(),
             notched,
-            outline: thinned
-                .rings()
-                .map(|ring| ring.into_iter().map(about).collect())
-                .collect(),
+            outline,
             reach,
             thinned_mm: if moved { THIN_MM } else { 0.0 },
         })
@@ -99,14 +123,35 @@ impl<'a> TrueTurning<'a> {
         if allowed.is_empty() {
             return allowed;
         }
-        let turned = |p: &[f64; 2]| [cosine * p[0] - sine * p[1], sine * p[0] + cosine * p[1]];
-        let shape: Vec<Vec<[f64; 2]>> = self
-            .outline
-            .iter()
-            .map(|ring| ring.iter().map(turned).collect())
-            .collect();
-        let obstacles = self.notched.obstacles.offset_unthinned(-grown_mm);
-        allowed.clear_of(&obstacles, &shape)
+        let shape = self.pieces.turned((cosine, sine)).mirrored();
+        let obstacles = if grown_mm == KNIFE_MM {
+            &self.obstacles
+        } else {
+            &Convexes::of(&self.notched.obstacles.offset_unthinned(-grown_mm))
+        };
+        allowed.minus(&obstacles.sum(&shape))
+    }
+
+    /// What the room is less than the widest circle in the free places, mm.
+    fn given_up_mm(&self) -> f64 {
+        KNIFE_MM + self.thinned_mm
+    }
+
+    /// So many turns, or fewer where each costs much.
+    fn turns_at_most(&self, most: usize) -> usize {
+        let corners = self.pieces.corners() * self.obstacles.pieces()
+            + self.obstacles.corners() * self.pieces.pieces();
+        most.min(MOST_SWEPT / corners.max(1)).max(12)
+    }
+
+    /// Whether the outline fits at any turn.
+    pub fn fits(&self) -> bool {
+        let tolerance_mm = self.hull.tolerance_mm();
+        let holds = |part: &Turning<'_>| {
+            part.roomiest()
+                .is_some_and(|sight| sight.room_mm >= -tolerance_mm)
+        };
+        self.parts.iter().any(holds) || !self.fitting().fitting.is_empty()
     }
 
     /// The most room at a turn; `None` where no place is free.
@@ -117,7 +162,7 @@ impl<'a> TrueTurning<'a> {
             Placed {
                 turn,
                 at: Vector2::new(at[0], at[1]),
-                room_mm: (widest_mm - KNIFE_MM - self.thinned_mm).max(0.0),
+                room_mm: (widest_mm - self.given_up_mm()).max(0.0),
                 sides_mm: [0.0; 4],
             }
             .with_sides(&free),
@@ -157,7 +202,7 @@ impl<'a> TrueTurning<'a> {
         found = united(found);
         let possible = self.hull.fitting();
         let mut open = 0.0;
-        let mut left = MOST_FOR_RANGES;
+        let mut left = self.turns_at_most(MOST_FOR_RANGES);
         for range in without(&possible, &found) {
             let (fits, unsettled) = self.settle(range, &mut left);
             found.extend(fits);
@@ -203,24 +248,19 @@ impl<'a> TrueTurning<'a> {
             }
             *left -= 1;
             let middle = f64::midpoint(from, to);
-            let placed = self.at(middle);
-            match &placed {
-                Some(placed) if placed.room_mm >= moved_mm || moved_mm <= LEAST_MOVE_MM => {
-                    fits.push((from, to));
+            let free = self.free(middle, 0.0);
+            if free.is_empty() {
+                if moved_mm <= LEAST_MOVE_MM || self.free(middle, moved_mm).is_empty() {
                     continue;
                 }
-                None if moved_mm <= LEAST_MOVE_MM || self.free(middle, moved_mm).is_empty() => {
-                    continue;
-                }
-                _ => {}
-            }
-            if let Some(placed) = &placed {
-                let sure = placed.room_mm / radius;
-                fits.push((middle - sure, middle + sure));
-                queue.extend([(from, middle - sure), (middle + sure, to)].map(Open::of));
+            } else if moved_mm <= LEAST_MOVE_MM || free.holds_circle(self.given_up_mm() + moved_mm)
+            {
+                fits.push((from, to));
+                continue;
             } else {
-                queue.extend([(from, middle), (middle, to)].map(Open::of));
+                fits.push((middle, middle));
             }
+            queue.extend([(from, middle), (middle, to)].map(Open::of));
         }
         (fits, unsettled)
     }
@@ -242,13 +282,14 @@ impl<'a> TrueTurning<'a> {
             .collect();
         turns.sort_by(f64::total_cmp);
         turns.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-        turns.truncate(64);
+        turns.truncate(self.turns_at_most(64));
         turns.into_iter().filter(|turn| self.at(*turn).is_some())
     }
 
     /// The turn with the most room among those that fit; with it, by how much another might have more, mm.
     pub fn roomiest(&self, fitting: &[(f64, f64)]) -> Option<Placed> {
         let bound = self.hull.roomiest()?.room_mm;
+        let mut left = self.turns_at_most(MOST_FOR_BEST);
         let mut starts: Vec<f64> = self
             .parts
             .iter()
@@ -261,6 +302,22 @@ impl<'a> TrueTurning<'a> {
         let mut seen: Vec<(f64, f64)> = Vec::new();
         let mut best: Option<Placed> = None;
         let look = |turn: f64, best: &mut Option<Placed>| -> f64 {
+            // No more than a hair more room than the best has: that is all there is to know.
+            if let Some(held) = best.as_ref() {
+                let most_mm = held.room_mm + BEST_MM / 2.0;
+                let by_parts = self
+                    .parts
+                    .iter()
+                    .filter_map(|part| part.at_deg(degrees(turn)));
+                let in_parts = by_parts.fold(0.0_f64, |most, sight| most.max(sight.room_mm));
+                if in_parts <= most_mm
+                    && !self
+                        .free(turn, 0.0)
+                        .holds_circle(most_mm + self.given_up_mm())
+                {
+                    return most_mm;
+                }
+            }
             let placed = self.place(turn);
             let room_mm = placed.as_ref().map_or(0.0, |placed| placed.room_mm);
             if placed.is_some()
@@ -293,7 +350,8 @@ impl<'a> TrueTurning<'a> {
             seen.extend(&ends);
             spans.extend(ends.windows(2).map(|pair| upper(pair[0], pair[1])));
         }
-        for _ in 0..MOST_FOR_BEST {
+        while left > 0 {
+            left -= 1;
             let most = best.as_ref().map_or(0.0, |held| held.room_mm);
             let widest = (0..spans.len()).max_by(|&a, &b| spans[a].0.total_cmp(&spans[b].0));
             let Some(at) = widest.filter(|&at| spans[at].0 > most + BEST_MM) else {
@@ -372,6 +430,21 @@ impl Placed {
         self.sides_mm = ways_mm.map(|mm| (mm - 2.0 * KNIFE_MM).max(self.room_mm));
         self
     }
+}
+
+fn bounds_of(ring: &[[f64; 2]]) -> ([f64; 2], [f64; 2]) {
+    let ends = |axis: usize| {
+        let along = ring.iter().map(|p| p[axis]);
+        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
+            (low.min(at), high.max(at))
+        })
+    };
+    let (x, y) = (ends(0), ends(1));
+    ([x.0, y.0], [x.1, y.1])
+}
+
+fn sides_of((low, high): ([f64; 2], [f64; 2])) -> [f64; 2] {
+    [high[0] - low[0], high[1] - low[1]]
 }
 
 /// The longest sides of rings, as steps.

@@ -86,6 +86,11 @@ impl Asked<'_> {
             Usable::Rectangle {
                 size_mm: [x, y], ..
             } => self.footprints.of_pose(self.rest).turns.fit(x, y),
+            Usable::Notched(notched) => {
+                let reaches = self.reaches();
+                let outline = self.footprints.plan_outline(self.rest);
+                TrueTurning::new(&notched, &reaches, &outline).is_some_and(|turning| turning.fits())
+            }
             _ => self.plan().fits,
         }
     }

@@ -114,6 +114,11 @@ impl BuildSpace {
         })
     }
 
+    /// Whether convex hulls decide what fits, and no true outlines.
+    pub fn is_convex(&self) -> bool {
+        !matches!(Usable::of(self, self.height_mm), Usable::Notched(_))
+    }
+
     /// A plain space within this one, quick to ask: itself where it is a rectangle or a circle with nothing kept clear; else the
     /// largest rectangle in what is left for a part of the full height. None where nothing is left.
     pub fn plain(&self) -> Option<BuildSpace> {

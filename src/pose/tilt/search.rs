@@ -168,6 +168,9 @@ struct Open {
 /// The work, in points of the part looked at, that trying the whole part may cost.
 const MOST_POINTS_TRIED: usize = 20_000_000;
 
+/// Poses that are tried with the whole part where true outlines decide.
+const MOST_TRIED_BESIDE_OBSTACLES: usize = 12;
+
 /// Poses of one division that are tried with the whole part.
 const TRIES_A_ROUND: usize = 12;
 
@@ -184,7 +187,11 @@ impl<'a, 'm> Search<'a, 'm> {
             enclosure: Enclosure::of(space),
             points: footprints.inner().points.clone(),
             searched: 0,
-            tries_left: (MOST_POINTS_TRIED / footprints.corners().len().max(1)).clamp(8, 500),
+            tries_left: if space.is_convex() {
+                (MOST_POINTS_TRIED / footprints.corners().len().max(1)).clamp(8, 500)
+            } else {
+                MOST_TRIED_BESIDE_OBSTACLES
+            },
             found: Vec::new(),
             nearest: None,
         }
