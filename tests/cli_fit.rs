@@ -123,7 +123,11 @@ fn a_long_part_is_found_to_fit_tilted_and_what_can_t_fit_is_proven() {
         text.contains("no pose of this part fits: it is 622.0 mm"),
         "{text}"
     );
-    assert!(text.lines().all(|line| line.chars().count() <= 100));
+    // The first line names the file, whose folders are long here.
+    assert!(
+        text.lines().skip(1).all(|line| line.chars().count() <= 100),
+        "{text}"
+    );
 }
 
 #[test]

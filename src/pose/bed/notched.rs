@@ -28,7 +28,7 @@ const THIN_MM: f64 = 0.002;
 /// A range over which the part moves by less than this is not divided further, mm.
 const LEAST_MOVE_MM: f64 = 0.001;
 /// Turns at which free places are worked out, at most, for the ranges and for the best turn.
-const MOST_FOR_RANGES: usize = 600;
+const MOST_FOR_RANGES: usize = 1200;
 const MOST_FOR_BEST: usize = 60;
 /// Corners of sums of convex pieces that may be worked out in all, so that a finely divided part beside many keep-outs is looked at at
 /// fewer turns.
@@ -137,6 +137,20 @@ impl<'a> TrueTurning<'a> {
         KNIFE_MM + self.thinned_mm
     }
 
+    /// The room in free places that have less than a limit, from below to a sixteenth of it, mm.
+    fn room_below(&self, free: &Region, limit_mm: f64) -> f64 {
+        let (mut held, mut most) = (0.0, limit_mm);
+        for _ in 0..4 {
+            let by_mm = f64::midpoint(held, most);
+            if free.holds_circle(self.given_up_mm() + by_mm) {
+                held = by_mm;
+            } else {
+                most = by_mm;
+            }
+        }
+        held
+    }
+
     /// So many turns, or fewer where each costs much.
     fn turns_at_most(&self, most: usize) -> usize {
         let corners = self.pieces.corners() * self.obstacles.pieces()
@@ -209,6 +223,11 @@ impl<'a> TrueTurning<'a> {
             open += unsettled;
         }
         let mut found = united(found);
+        // Single turns that fit among others that could not be settled say nothing.
+        let is_point = |range: &(f64, f64)| range.1 <= range.0;
+        if open > 0.0 && !found.iter().all(is_point) {
+            found.retain(|range| !is_point(range));
+        }
         if found.is_empty() {
             found.extend(self.knife_edges(&possible).map(|turn| (turn, turn)));
         }
@@ -258,7 +277,10 @@ impl<'a> TrueTurning<'a> {
                 fits.push((from, to));
                 continue;
             } else {
-                fits.push((middle, middle));
+                let sure = self.room_below(&free, moved_mm) / radius;
+                fits.push((middle - sure, middle + sure));
+                queue.extend([(from, middle - sure), (middle + sure, to)].map(Open::of));
+                continue;
             }
             queue.extend([(from, middle), (middle, to)].map(Open::of));
         }
