@@ -4,32 +4,14 @@
 mod meshes;
 
 use beadtally::estimate::{Ask, Estimate, PoseFigures, PoseTable, estimate, pose_table};
-use beadtally::mesh::{InspectedMesh, Mesh};
+use beadtally::mesh::InspectedMesh;
 use beadtally::pose::{Down, Rest};
 use beadtally::shop::{Shop, demonstration as shop};
-use meshes::{DEMONSTRATION, demonstration, inspected};
-use nalgebra::{Point3, Vector3};
+use meshes::{DEMONSTRATION, demonstration, inspected, solids};
+use nalgebra::Vector3;
 
 fn block(x: f64, y: f64, z: f64) -> InspectedMesh {
-    let corner = |i: usize| {
-        let side = |bit: usize, length: f64| if i & bit == 0 { 0.0 } else { length };
-        Point3::new(side(1, x), side(2, y), side(4, z))
-    };
-    let faces = [
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-    ];
-    inspected(Mesh {
-        vertices_mm: (0..8).map(corner).collect(),
-        triangles: faces
-            .iter()
-            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
-            .collect(),
-    })
+    inspected(solids::block([0.0; 3], [x, y, z]))
 }
 
 fn table(part: &InspectedMesh, shop: &Shop, ask: &Ask) -> (Estimate, PoseTable) {

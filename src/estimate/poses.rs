@@ -18,7 +18,7 @@ use super::pose_sample::PoseSample;
 use super::table::run;
 use crate::cost::ledger;
 use crate::mesh::InspectedMesh;
-use crate::pose::{Down, Footprints, PoseFit, Rest, resting_poses};
+use crate::pose::{Down, Footprints, PoseFit, Rest};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
 /// Layers looked at in each pose before the best few are computed in full.
@@ -189,7 +189,7 @@ impl Chosen<'_> {
     /// The pose in use, the six axis-down ones, and the faces on which the part stands.
     fn rests(&self) -> Vec<Rest> {
         let mut rests = vec![self.made.pose.down];
-        let standing = resting_poses(&self.footprints).poses.into_iter();
+        let standing = self.footprints.rests().poses.iter();
         let standing = standing.take(MOST_STANDING).map(|pose| pose.rest);
         for rest in Down::ALL.into_iter().map(Rest::Axis).chain(standing) {
             if !rests.contains(&rest) {

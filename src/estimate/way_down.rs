@@ -6,8 +6,7 @@ use super::asked::Asked;
 use super::poses::off_layers_deg;
 use crate::mesh::InspectedMesh;
 use crate::pose::{
-    BuildSpace, Down, Footprints, Rest, SearchBudget, SupportGuess, choose_down, resting_poses,
-    search_tilted,
+    BuildSpace, Down, Footprints, Rest, SearchBudget, SupportGuess, choose_down, search_tilted,
 };
 use crate::shop::Machine;
 
@@ -70,7 +69,7 @@ fn tilted(footprints: &Footprints<'_>, spaces: &[BuildSpace]) -> Option<(Rest, S
     let found: Vec<Rest> = searches
         .filter_map(|search| search.found.first().map(|pose| pose.down))
         .collect();
-    let standing = resting_poses(footprints).poses;
+    let standing = &footprints.rests().poses;
     let stands = |rest: &&Rest| standing.iter().any(|pose| pose.rest == **rest);
     let rest = *found.iter().find(stands).or(found.first())?;
     let how = if stands(&&rest) {

@@ -52,7 +52,7 @@ pub struct PoseFit {
     pub turns_open_deg: f64,
     /// The turn with the most clearance, degrees in 0..360; of turns as good, the least.
     pub best_turn_deg: f64,
-    /// The least clearance at that turn, mm. Beside keep-outs and in bays the search for it ends at 0.01 mm or at a limit of
+    /// The least clearance at that turn, mm. Beside keep-outs and in bays the search for it ends at 0.02 mm or at a limit of
     /// turns looked at, so that another turn may have a little more.
     pub best_margin_mm: f64,
     /// Clearance left, right, front and back at the turn taken, beyond the edge margin, mm: how far the part could be moved

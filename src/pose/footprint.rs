@@ -79,7 +79,7 @@ impl<'m> Footprints<'m> {
     }
 
     /// The poses in which the part stands on its own.
-    pub(super) fn rests(&self) -> &RestingPoses {
+    pub fn rests(&self) -> &RestingPoses {
         once(&self.rests, || resting_poses(self))
     }
 

@@ -31,7 +31,7 @@ pub use footprint::Footprints;
 pub use miss::{Miss, turn_in_words};
 pub use outline::outline;
 pub use place::{Pose, place};
-pub use rest::{Rest, RestError, Tilt, direction};
+pub use rest::{Rest, RestError, Tilt};
 pub use tilt::contact::{FirstContact, first_contact};
 pub use tilt::rests::{MOST_RESTING_POSES, RestingPose, RestingPoses, resting_poses};
 pub use tilt::search::{SearchBudget, TiltOutcome, TiltSearch, search_tilted};

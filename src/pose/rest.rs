@@ -174,7 +174,7 @@ impl FromStr for Rest {
 }
 
 /// Three numbers between commas that make a direction.
-pub fn direction(given: &str) -> Option<Vector3<f64>> {
+fn direction(given: &str) -> Option<Vector3<f64>> {
     let numbers: Vec<f64> = given
         .split(',')
         .map(|number| number.trim().parse().ok())

@@ -3,8 +3,7 @@
 use nalgebra::{Point2, Point3, Vector3};
 
 use crate::mesh::Mesh;
-use crate::plane::convex_hull;
-use crate::pose::bed::caliper::calipers;
+use crate::plane::{convex_hull, least_width_mm};
 use crate::pose::outline::shadow;
 use crate::pose::tolerance::ON_BED_SHARE;
 use crate::pose::{Footprints, Rest};
@@ -85,15 +84,9 @@ impl Stand {
         fan.sum::<f64>() / 2.0
     }
 
-    /// The width changes as an arc that bulges upward between the directions square on an edge, so it is least at one
-    /// of those.
+    /// The least width of the ring, mm.
     pub fn least_width_mm(&self) -> f64 {
-        let ends = calipers(&self.ring).into_iter().flat_map(|caliper| {
-            [caliper.from, caliper.to]
-                .map(|at| (caliper.step.x * at.cos() + caliper.step.y * at.sin()).abs())
-        });
-        let least = ends.fold(f64::INFINITY, f64::min);
-        if least.is_finite() { least } else { 0.0 }
+        least_width_mm(&self.ring)
     }
 
     /// How far inside the ring a point lies, mm: the distance to the nearest edge's line, negative outside. `None`
