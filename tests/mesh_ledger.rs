@@ -5,14 +5,17 @@
 //! there, they fail if they ran on fewer than all of its meshes.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod meshes;
+
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use beadtally::health::examine;
 use beadtally::mesh::{
     InspectedMesh, Mending, Source, UNPACKED_LIMIT_BYTES, Unit, inspect_part, open,
 };
+use meshes::shared;
 use rayon::prelude::*;
 use serde::Deserialize;
 
@@ -48,15 +51,6 @@ const DISAGREEMENTS: [(&str, &str); 2] = [
 /// Objects of type "support" are not made (3MF core specification); trimesh measures them with the part.
 const WITHOUT_SUPPORT: &str = "3mfs__MUSTPASS_Chapter4.1_ExplicitSupport.3mf";
 
-fn folder() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/meshes");
-    if !folder.is_dir() {
-        println!("skipped: ../shared/meshes is not here");
-        return None;
-    }
-    Some(folder)
-}
-
 fn reference() -> BTreeMap<String, Said> {
     serde_json::from_str(include_str!("reference/ledger.json")).unwrap()
 }
@@ -84,7 +78,7 @@ fn parts(path: &Path) -> Result<Vec<(InspectedMesh, f64)>, String> {
 
 #[test]
 fn volume_surface_closedness_and_bodies_agree_with_the_reference_libraries() {
-    let Some(folder) = folder() else { return };
+    let Some(folder) = shared() else { return };
     let reference = reference();
     let names: Vec<&String> = reference.keys().collect();
     let faults: Vec<String> = names
@@ -153,7 +147,7 @@ fn disagreements(folder: &Path, name: &str, said: &Said) -> Vec<String> {
 /// environment the file is written anew; read the difference before keeping it.
 #[test]
 fn grades_and_findings_are_those_of_the_ledger() {
-    let Some(folder) = folder() else { return };
+    let Some(folder) = shared() else { return };
     let names: Vec<String> = reference().into_keys().collect();
     let lines: Vec<String> = names
         .par_iter()
@@ -195,7 +189,7 @@ fn verdict(path: &Path) -> String {
 
 #[test]
 fn the_ledger_holds_every_shared_mesh() {
-    let Some(folder) = folder() else { return };
+    let Some(folder) = shared() else { return };
     let formats = ["stl", "obj", "ply", "off", "amf", "3mf"];
     let reference = reference();
     let mut here = 0;

@@ -14,16 +14,13 @@ use beadtally::mesh::{Mending, Mesh, Source, UNPACKED_LIMIT_BYTES, Unit, inspect
 use beadtally::pose::{Bed, BuildSpace, Down, Footprints, Pose, place};
 use beadtally::shop::{DEMONSTRATION_TOML, read_shop};
 use plain_search::Search;
+use plain_search::meshes::shared;
 use rayon::prelude::*;
 
 const STEP_DEG: f64 = 7.5;
 
 fn corpus() -> Option<Vec<Mesh>> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/meshes");
-    let Ok(listing) = fs::read_dir(&folder) else {
-        println!("skipped: ../shared/meshes is not here");
-        return None;
-    };
+    let listing = fs::read_dir(shared()?).ok()?;
     let mut paths: Vec<_> = listing.flatten().map(|entry| entry.path()).collect();
     paths.sort();
     Some(paths.par_iter().filter_map(|path| read(path)).collect())

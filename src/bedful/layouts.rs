@@ -1,10 +1,13 @@
 //! Grids as places: of one part, of pairs, and on beds that are no rectangle.
 
+use nalgebra::{Point2, Vector2};
+
 use super::fill::{Bed, SLACK_MM};
 use super::greedy::Spot;
 use super::grid::{Grid, best_grid};
 use super::shape::{Shape, hull, turned};
 use super::{MOST_COPIES, Turns};
+use crate::plane::convex_hull;
 
 /// Pairs of a part and itself turned half around that are tried in a grid.
 const PAIRS: usize = 16;
@@ -98,18 +101,13 @@ impl Bed<'_> {
                 .map(|(a, b)| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
             ring.iter().copied().chain(middles).collect::<Vec<_>>()
         });
-        let mut pairs: Vec<(f64, [f64; 2])> = candidates
-            .map(|by| {
-                let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-                let all = hull_one
-                    .iter()
-                    .map(|p| [p.x, p.y])
-                    .chain(moved)
-                    .collect::<Vec<_>>();
-                let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
-                (area(&hull), by)
-            })
-            .collect();
+        let around_both = |by: [f64; 2]| {
+            let by = Vector2::from(by);
+            let moved = hull_other.iter().map(|corner| corner + by);
+            convex_hull(hull_one.iter().copied().chain(moved))
+        };
+        let mut pairs: Vec<(f64, [f64; 2])> =
+            candidates.map(|by| (area(&around_both(by)), by)).collect();
         pairs.sort_by(|a, b| {
             a.0.total_cmp(&b.0)
                 .then(a.1[0].total_cmp(&b.1[0]))
@@ -117,13 +115,7 @@ impl Bed<'_> {
         });
         pairs.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6);
         let grids = pairs.iter().take(PAIRS).filter_map(|(_, by)| {
-            let moved = hull_other.iter().map(|p| [p.x + by[0], p.y + by[1]]);
-            let all = hull_one
-                .iter()
-                .map(|p| [p.x, p.y])
-                .chain(moved)
-                .collect::<Vec<_>>();
-            let hull = crate::plane::convex_hull(all.iter().map(|p| (*p).into()));
+            let hull = around_both(*by);
             Some((
                 best_grid(&hull, self.room.size(), self.clearance_mm, None)?,
                 *by,
@@ -171,7 +163,7 @@ impl Bed<'_> {
     }
 }
 
-fn area(ring: &[nalgebra::Point2<f64>]) -> f64 {
+fn area(ring: &[Point2<f64>]) -> f64 {
     let sides = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
     sides.map(|(a, b)| (a.x * b.y - a.y * b.x) / 2.0).sum()
 }

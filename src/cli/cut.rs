@@ -15,7 +15,7 @@ use crate::bench::stl_bytes;
 use crate::cut::{CutError, CutPlan, plan};
 use crate::estimate::{Ask, estimate_pieces};
 use crate::mesh::InspectedMesh;
-use crate::pose::{Footprints, fit_machine};
+use crate::pose::Footprints;
 use crate::quote::{self, CutPart};
 use crate::shop::{Machine, Shop};
 
@@ -80,7 +80,7 @@ fn cut_for(mesh: &InspectedMesh, shop: &Shop, machines: &[&Machine]) -> Result<A
     let footprints = Footprints::of(&mesh.mesh);
     let whole = machines
         .iter()
-        .filter(|machine| fit_machine(&footprints, &space(machine)).fits);
+        .filter(|machine| footprints.fits_on_an_axis(&space(machine)));
     let whole: Vec<String> = whole.map(|machine| machine.id.clone()).collect();
     if !whole.is_empty() {
         return Ok(Answer::Whole(whole));

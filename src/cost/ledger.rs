@@ -157,12 +157,7 @@ pub fn order_ledger(
         .map(|starts| Terms::new(starts, rates, attended, digits))
         .collect::<Result<_, CostError>>()?;
     let first = kinds.first().ok_or(CostError::NoPieces)?;
-    let mut sheet = Sheet::new(digits);
-    sheet.add_costs(&kinds, first)?;
-    let cost = sheet.sum()?;
-    sheet.add_profit(first)?;
-    let subtotal = sheet.sum()?;
-    sheet.add_tax(first)?;
+    let (sheet, [cost, subtotal]) = Sheet::charged(&kinds, Vec::new(), digits)?;
     close(&kinds, first, currency, sheet, [cost, subtotal])
 }
 

@@ -23,7 +23,7 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    pub fn new(digits: u32) -> Self {
+    fn new(digits: u32) -> Self {
         Self {
             digits,
             lines: Vec::new(),
@@ -36,15 +36,28 @@ impl Sheet {
         sum("the sum of the lines", &amounts)
     }
 
-    /// Everything that making the pieces costs, set-up once, overhead last.
-    pub fn add_costs(&mut self, kinds: &[Terms], rates: &Terms) -> Result<(), CostError> {
-        self.add_making_of(kinds)?;
-        self.add_overhead(rates)
+    /// The whole of an order: what making the pieces costs, `further` costs, overhead, what is charged above them, and tax. Beside
+    /// the sheet the costs and the sum before tax. The order's terms are those of the first kind.
+    pub fn charged(
+        kinds: &[Terms],
+        further: Vec<LedgerLine>,
+        digits: u32,
+    ) -> Result<(Sheet, [Decimal; 2]), CostError> {
+        let of_order = kinds.first().ok_or(CostError::NoPieces)?;
+        let mut sheet = Sheet::new(digits);
+        sheet.add_making_of(kinds)?;
+        sheet.lines.extend(further);
+        sheet.add_overhead(of_order)?;
+        let cost = sheet.sum()?;
+        sheet.add_profit(of_order)?;
+        let subtotal = sheet.sum()?;
+        sheet.add_tax(of_order)?;
+        Ok((sheet, [cost, subtotal]))
     }
 
-    /// The same without overhead, line by line over several kinds of start. The order is set up once. The formulas of two kinds
+    /// What making the pieces costs, line by line over several kinds of start. The order is set up once. The formulas of two kinds
     /// are told one after the other, of more only what each comes to.
-    pub fn add_making_of(&mut self, kinds: &[Terms]) -> Result<(), CostError> {
+    fn add_making_of(&mut self, kinds: &[Terms]) -> Result<(), CostError> {
         for (number, terms) in kinds.iter().enumerate() {
             let mut of_kind = Sheet::new(self.digits);
             of_kind.add_making(terms)?;
@@ -68,7 +81,7 @@ impl Sheet {
     }
 
     /// Overhead on the costs so far.
-    pub fn add_overhead(&mut self, terms: &Terms) -> Result<(), CostError> {
+    fn add_overhead(&mut self, terms: &Terms) -> Result<(), CostError> {
         let costs = self.sum()?;
         let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
         self.print("overhead", detail, share_of(costs, terms.overhead)?)
@@ -84,7 +97,7 @@ impl Sheet {
     }
 
     /// What is charged above the costs so far, up to the least order.
-    pub fn add_profit(&mut self, terms: &Terms) -> Result<(), CostError> {
+    fn add_profit(&mut self, terms: &Terms) -> Result<(), CostError> {
         let cost = self.sum()?;
         let (margin, left) = (percent(terms.margin), plain(Decimal::ONE - terms.margin, 9));
         let detail = format!(
@@ -114,7 +127,7 @@ impl Sheet {
     }
 
     /// Tax on the sum so far.
-    pub fn add_tax(&mut self, terms: &Terms) -> Result<(), CostError> {
+    fn add_tax(&mut self, terms: &Terms) -> Result<(), CostError> {
         let sum = self.sum()?;
         let detail = format!(
             "{} {} of {}",

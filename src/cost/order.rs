@@ -77,19 +77,8 @@ pub fn order(
             Terms::new(&starts, rates, attended, digits)
         })
         .collect::<Result<Vec<_>, _>>()?;
-    let Some(first) = terms.first() else {
-        return Err(CostError::NoPieces);
-    };
-    let mut sheet = Sheet::new(digits);
-    sheet.add_making_of(&terms)?;
-    sheet
-        .lines
-        .extend(joining_lines(joints, joining, rates, digits, quantity)?);
-    sheet.add_overhead(first)?;
-    let cost = sheet.sum()?;
-    sheet.add_profit(first)?;
-    let subtotal = sheet.sum()?;
-    sheet.add_tax(first)?;
+    let joined = joining_lines(joints, joining, rates, digits, quantity)?;
+    let (sheet, [cost, subtotal]) = Sheet::charged(&terms, joined, digits)?;
     let total = sheet.sum()?;
     Ok(Order {
         currency,

@@ -9,7 +9,7 @@ use nalgebra::{Point3, Vector3};
 use super::Axis;
 use super::pieces::solids;
 use crate::mesh::{InspectedMesh, Mesh};
-use crate::pose::{BuildSpace, Down, Footprints};
+use crate::pose::{BuildSpace, Footprints};
 
 /// Facets looked at over a whole search, at most. Beyond it cells are judged by their boxes alone, which costs nothing.
 const MOST_LOOKS: usize = 40_000_000;
@@ -155,8 +155,7 @@ fn points_fit(points: Vec<Point3<f64>>, space: &BuildSpace) -> bool {
     if space.holds_box(size.into()) {
         return true;
     }
-    let footprints = Footprints::of(&cloud);
-    Down::ALL.iter().any(|down| footprints.fits(*down, space))
+    Footprints::of(&cloud).fits_on_an_axis(space)
 }
 
 /// Corners of the part of a facet that lies in a cell.

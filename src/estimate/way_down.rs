@@ -43,8 +43,10 @@ pub(super) fn way_down(
         &guess,
         flattest.as_deref().unwrap_or_default(),
     );
-    let fits = |down: Down| spaces.iter().any(|space| footprints.fits(down, space));
-    if !Down::ALL.into_iter().any(fits)
+    if !chosen
+        .candidates
+        .iter()
+        .any(|candidate| candidate.fits_somewhere)
         && let Some(tilted) = tilted(footprints, &spaces)
     {
         return tilted;

@@ -181,6 +181,11 @@ impl Footprints<'_> {
         fits_within(asked.height_mm, space.height_mm) && asked.fits()
     }
 
+    /// Whether one of the six axis-down poses fits a machine's build space.
+    pub fn fits_on_an_axis(&self, space: &BuildSpace) -> bool {
+        Down::ALL.into_iter().any(|down| self.fits(down, space))
+    }
+
     fn asked<'a>(&'a self, rest: Rest, space: &'a BuildSpace) -> Asked<'a> {
         Asked {
             footprints: self,

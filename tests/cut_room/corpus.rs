@@ -8,20 +8,11 @@ use beadtally::mesh::{
     Grade, InspectedMesh, Mending, Source, UNPACKED_LIMIT_BYTES, Unit, inspect, inspect_part, open,
 };
 
-use super::meshes::scaled;
+use super::meshes::{scaled, shared};
 use super::plans::{planned, space};
 
 /// What the machine offers: a bed and a height of so many mm.
 const ROOM_MM: [f64; 3] = [200.0, 200.0, 180.0];
-
-fn folder() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/meshes");
-    if !folder.is_dir() {
-        println!("skipped: ../shared/meshes is not here");
-        return None;
-    }
-    Some(folder)
-}
 
 fn parts(path: &Path) -> Vec<InspectedMesh> {
     let Ok(opened) = open(fs::read(path).unwrap(), UNPACKED_LIMIT_BYTES) else {
@@ -45,7 +36,7 @@ fn parts(path: &Path) -> Vec<InspectedMesh> {
 
 #[test]
 fn every_closed_mesh_of_others_too_large_by_a_half_to_two_and_a_half_is_cut_into_pieces_that_fit() {
-    let Some(folder) = folder() else { return };
+    let Some(folder) = shared() else { return };
     let mut paths: Vec<PathBuf> = fs::read_dir(folder)
         .unwrap()
         .map(|entry| entry.unwrap().path())

@@ -18,6 +18,16 @@ pub const DEMONSTRATION: [&str; 6] = [
     "rudder_cheek.stl",
 ];
 
+/// The folder of other people's meshes; a stranger's clone does not have it, and the test then says so.
+pub fn shared() -> Option<std::path::PathBuf> {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/meshes");
+    if !folder.is_dir() {
+        println!("skipped: ../shared/meshes is not here");
+        return None;
+    }
+    Some(folder)
+}
+
 /// Inspects a mesh that a test knows to be sound enough.
 pub fn inspected(mesh: Mesh) -> InspectedMesh {
     inspect(mesh).unwrap()

@@ -4,9 +4,11 @@
 // Each test that shares this uses a part of it.
 #![allow(dead_code)]
 
+#[path = "../meshes/mod.rs"]
+pub mod meshes;
+
 use beadtally::mesh::Mesh;
 use beadtally::pose::BuildSpace;
-use nalgebra::Point3;
 
 /// Numbers between 0 and 1.
 pub fn random(seed: u64) -> impl FnMut() -> f64 {
@@ -22,22 +24,7 @@ pub fn random(seed: u64) -> impl FnMut() -> f64 {
 /// An upright prism over a simple plan, counter-clockwise: walls, floor and roof as a fan, which is right for plans that their
 /// first corner sees whole, and gives the right shadow for those alone.
 pub fn prism(plan: &[[f64; 2]], height: f64) -> Mesh {
-    let count = plan.len() as u32;
-    let level = |z: f64| plan.iter().map(move |p| Point3::new(p[0], p[1], z));
-    let mut triangles = Vec::new();
-    for i in 0..count {
-        let next = (i + 1) % count;
-        triangles.push([i, next, count + next]);
-        triangles.push([i, count + next, count + i]);
-        if i > 0 && next > 0 {
-            triangles.push([0, next, i]);
-            triangles.push([count, count + i, count + next]);
-        }
-    }
-    Mesh {
-        vertices_mm: level(0.0).chain(level(height)).collect(),
-        triangles,
-    }
+    meshes::solids::prism(plan, 0.0, height)
 }
 
 /// Whether a point lies in a ring.

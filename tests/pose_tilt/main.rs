@@ -28,26 +28,8 @@ pub fn points(vertices_mm: Vec<Point3<f64>>) -> Mesh {
 }
 
 /// A closed box with a corner at the origin.
-pub fn block([x, y, z]: [f64; 3]) -> Mesh {
-    let corner = |i: usize| {
-        let pick = |bit: usize, side: f64| if i >> bit & 1 == 0 { 0.0 } else { side };
-        Point3::new(pick(0, x), pick(1, y), pick(2, z))
-    };
-    let faces = [
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-    ];
-    Mesh {
-        vertices_mm: (0..8).map(corner).collect(),
-        triangles: faces
-            .iter()
-            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
-            .collect(),
-    }
+pub fn block(size_mm: [f64; 3]) -> Mesh {
+    meshes::solids::block([0.0; 3], size_mm)
 }
 
 /// A rectangular space without margins, mm.
