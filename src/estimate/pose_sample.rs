@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use super::asked::Asked;
 use super::making::MOST_LAYERS;
 use super::option::Made;
-use super::walk::{Laid, walk_watched};
+use super::walk::walk_watched;
 use crate::bead::{Apron, LayerPlan};
 use crate::mesh::InspectedMesh;
 use crate::motion::Clock;
@@ -16,8 +16,6 @@ use crate::section::{Layers, sections_at};
 /// What a sample says of a pose.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct PoseSample {
-    /// Layers of the whole part.
-    pub layers: usize,
     /// The whole job before any correction, s.
     pub seconds: f64,
     /// Plastic of the part, mm3.
@@ -95,25 +93,13 @@ impl PoseSample {
             .first()
             .map_or(first.clone(), |columns| first.or(columns));
         Some(PoseSample {
-            layers: whole.count,
             seconds: seconds(clocks.first()?, share),
+            deposited_mm3: laid.deposited_mm3 * share,
+            support_mm3: laid.support_mm3 * share,
             foot_mm2: first.area_mm2(),
             foot_width_mm: width_mm(&standing),
             beads_off_deg: along.map(|_| spread.mean_deg()),
-            ..Self::of_laid(&laid, share)
         })
-    }
-
-    fn of_laid(laid: &Laid, share: f64) -> PoseSample {
-        PoseSample {
-            layers: 0,
-            seconds: 0.0,
-            deposited_mm3: laid.deposited_mm3 * share,
-            support_mm3: laid.support_mm3 * share,
-            foot_mm2: 0.0,
-            foot_width_mm: 0.0,
-            beads_off_deg: None,
-        }
     }
 }
 
