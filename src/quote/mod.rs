@@ -20,6 +20,7 @@ mod json;
 mod layers;
 mod lessons;
 mod list;
+mod offer;
 mod options;
 mod page;
 mod picture;
@@ -47,6 +48,7 @@ pub use self::json::{
 pub use self::layers::{layers_svg, layers_text};
 pub use self::lessons::lessons_text;
 pub use self::list::{ListEntry, fit_list_text, measure_list_text, triage_text};
+pub use self::offer::{Lot, Offer, ShipDates};
 pub use self::page::measure_page;
 pub use self::poses::poses_text;
 pub use self::subject::Subject;

@@ -1,6 +1,8 @@
 //! Shows a shop to its owner as text.
 
+use super::document::document_lines;
 use super::joining::joining_lines;
+use super::rates::rates_lines;
 use super::week::clock;
 use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Process, Shop};
 use crate::pose::Bed;
@@ -175,8 +177,12 @@ fn describe_machine(page: &mut Page, shop: &Shop, machine: &Machine) {
         machine.start_s
     ));
     page.line(&format!(
-        "price {} over {} h, upkeep {} per hour; {} W heating, {} W printing",
-        machine.price, machine.life_h, machine.upkeep_per_h, machine.heating_w, machine.printing_w
+        "price {} over {}, upkeep {} per hour; {} W heating, {} W printing",
+        machine.price,
+        life(machine),
+        machine.upkeep_per_h,
+        machine.heating_w,
+        machine.printing_w
     ));
     page.line(&failures_line(&machine.failures));
     if machine.correction != 1.0 {
@@ -223,9 +229,26 @@ fn failures_line(failures: &Failures) -> String {
     )
 }
 
+fn life(machine: &Machine) -> String {
+    match &machine.life_basis {
+        Some(basis) => format!(
+            "{:.0} h ({} years at {} use)",
+            machine.life_h,
+            basis.years,
+            percent(basis.utilisation)
+        ),
+        None => format!("{} h", machine.life_h),
+    }
+}
+
 fn nozzle_facts(nozzle: &Nozzle) -> String {
+    let failures = if nozzle.failure_factor == 1.0 {
+        String::new()
+    } else {
+        format!(", failures x {}", nozzle.failure_factor)
+    };
     format!(
-        "{} mm, {}, price {}; lasts {} g plain, {} g abrasive",
+        "{} mm, {}, price {}; lasts {} g plain, {} g abrasive{failures}",
         nozzle.diameter_mm,
         nozzle.metal.name(),
         nozzle.price,
@@ -269,11 +292,38 @@ fn describe_material(page: &mut Page, column: usize, material: &Material) {
         facts.push(format!("dry at {at_c} C for {hours} h"));
     }
     facts.push(format!("{} wasted", percent(material.waste)));
+    if material.spool_rest_g > 0.0 {
+        facts.push(format!("{} g left on a spool", material.spool_rest_g));
+    }
+    if !material.stocked {
+        facts.push("bought for the order in whole spools".to_owned());
+    }
+    if material.failure_factor != 1.0 {
+        facts.push(format!("failures x {}", material.failure_factor));
+    }
+    facts.extend(stands_facts(material));
     page.named(&material.id, column, &material.what);
     page.named("", column, &facts.join(", "));
     for caution in &material.cautions {
         page.named("", column, &format!("caution: {caution}"));
     }
+}
+
+/// What a plastic stands, as far as the shop says.
+fn stands_facts(material: &Material) -> impl Iterator<Item = String> {
+    let stands = material.stands;
+    [
+        ("the sun", stands.sun),
+        ("salt water", stands.salt_water),
+        ("food", stands.food),
+    ]
+    .into_iter()
+    .filter_map(|(what, does)| {
+        Some(match does? {
+            true => format!("stands {what}"),
+            false => format!("does not stand {what}"),
+        })
+    })
 }
 
 fn row_name(row: &MeasuredRow) -> String {
@@ -319,30 +369,14 @@ fn row_facts(row: &MeasuredRow) -> String {
 }
 
 fn describe_rates(page: &mut Page, shop: &Shop) {
-    let rates = &shop.rates;
     page.heading(&format!("Rates, {}", shop.currency.code()));
-    page.line(&format!(
-        "labour {} per hour, electricity {} per kWh",
-        rates.labour_per_h, rates.energy_per_kwh
-    ));
-    page.line(&format!(
-        "set-up {} min per order; removal {} min and finishing {} min per piece; support {} min per 100 g; \
-         purge {} g per start",
-        rates.set_up_min,
-        rates.removal_min,
-        rates.finishing_min,
-        rates.support_removal_min_per_100g,
-        rates.purge_g
-    ));
-    page.line(&format!(
-        "overhead {} on costs, margin {} of the price, least order {}, {} {}",
-        percent(rates.overhead),
-        percent(rates.margin),
-        rates.least_order,
-        rates.tax_name,
-        percent(rates.tax)
-    ));
+    for line in rates_lines(&shop.rates, percent) {
+        page.line(&line);
+    }
     for line in joining_lines(&shop.joining) {
+        page.line(&line);
+    }
+    for line in document_lines(&shop.document) {
         page.line(&line);
     }
 }

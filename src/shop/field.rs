@@ -97,6 +97,15 @@ impl MoneyField {
     }
 }
 
+/// The key by which a nozzle or a plastic changes a machine's failures.
+pub(super) const FAILURE_FACTOR: Field = Field::new(
+    "failure_factor",
+    "by what it multiplies a machine's failures per hour (1.5 is half as many again)",
+    "",
+    0.01,
+    100.0,
+);
+
 /// Keys of `[[machine]]` and its sub-tables.
 pub(super) mod machine {
     use super::{Field, MoneyField};
@@ -237,6 +246,20 @@ pub(super) mod machine {
         1.0,
         1_000_000.0,
     );
+    pub const LIFE_YEARS: Field = Field::new(
+        "life_years",
+        "the years over which the price is written off",
+        "years",
+        0.1,
+        100.0,
+    );
+    pub const UTILISATION: Field = Field::new(
+        "utilisation",
+        "the part of all hours of a year in which it prints (0.5 is half)",
+        "",
+        0.001,
+        1.0,
+    );
     pub const CORRECTION: Field = Field::new(
         "correction",
         "measured hours over estimated hours (1 unless measured)",
@@ -369,6 +392,13 @@ pub(super) mod material {
         0.0,
         5.0,
     );
+    pub const SPOOL_REST: Field = Field::new(
+        "spool_rest_g",
+        "what is left on every spool and used by nobody",
+        "g",
+        0.0,
+        1_000_000.0,
+    );
     pub const PRICE: MoneyField = MoneyField::new("price_per_kg", "the price per kilogram");
 }
 
@@ -448,6 +478,10 @@ pub(super) mod measured {
 pub(super) mod rates {
     use super::{Field, MoneyField};
 
+    const fn minutes(key: &'static str, what: &'static str) -> Field {
+        Field::new(key, what, "minutes", 0.0, 10_000.0)
+    }
+
     pub const LABOUR: MoneyField = MoneyField::new("labour_per_h", "labour in money per hour");
     pub const ENERGY: MoneyField =
         MoneyField::new("energy_per_kwh", "electricity in money per kWh");
@@ -499,6 +533,59 @@ pub(super) mod rates {
         "",
         0.0,
         0.99,
+    );
+    pub const FILE_CHECK: Field = minutes("file_check_min", "looking at the file of an order");
+    pub const BED_CLEARING: Field =
+        minutes("bed_clearing_min", "clearing the bed for the next start");
+    pub const SPOOL_CHANGE: Field = minutes(
+        "spool_change_min",
+        "changing a spool that runs out in a print",
+    );
+    pub const FINISHING_AREA: Field =
+        minutes("finishing_min_per_100cm2", "finishing 100 cm2 of surface");
+    pub const SUPPORT_REMOVAL_AREA: Field = minutes(
+        "support_removal_min_per_100cm2",
+        "removing support from 100 cm2 that it holds up",
+    );
+    pub const INSPECTION: Field = minutes("inspection_min", "inspecting a piece");
+    pub const PACKING: Field = minutes("packing_min", "packing a piece");
+    pub const DRYING_WORK: Field = minutes("drying_min", "the work on drying a spool");
+    pub const DRYING_POWER: Field = Field::new(
+        "drying_w",
+        "the mean power of the dryer",
+        "W",
+        0.0,
+        100_000.0,
+    );
+    pub const PACKING_ORDER: MoneyField =
+        MoneyField::new("packing_per_order", "the box and filling of an order");
+    pub const MARK_UP: Field = Field::new(
+        "mark_up",
+        "the profit on the cost, in place of a margin (0.33 is 33 %)",
+        "",
+        0.0,
+        100.0,
+    );
+    pub const DISCOUNT_FROM: Field = Field::new(
+        "from",
+        "the pieces from which a discount is given",
+        "pieces",
+        1.0,
+        1e9,
+    );
+    pub const DISCOUNT_SHARE: Field = Field::new(
+        "share",
+        "the part taken off the price (0.05 is 5 %)",
+        "",
+        0.0,
+        0.99,
+    );
+    pub const RUSH: Field = Field::new(
+        "rush",
+        "the surcharge on an order that goes before others (0.3 is 30 %)",
+        "",
+        0.0,
+        10.0,
     );
     pub const LEAST_ORDER: MoneyField =
         MoneyField::new("least_order", "the least order before tax");

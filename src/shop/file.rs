@@ -5,10 +5,11 @@ use std::collections::HashMap;
 use iso_currency::Currency;
 use toml_edit::{Document, Item, Table};
 
-use super::field::rates as rates_field;
+use super::document::{self, DocumentStyle, read_document};
 use super::joining::{self, Joining, read_joining};
 use super::nearest::nearest;
 use super::process::{self, read_process};
+use super::rates::{self, read_rates};
 use super::table::{ShopTable, Source, shortened};
 use super::{
     Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, machine, plastic, row,
@@ -18,8 +19,8 @@ use super::{
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
 pub const MAX_SHOP_BYTES: usize = 1024 * 1024;
 
-const TABLES: [&str; 8] = [
-    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining",
+const TABLES: [&str; 9] = [
+    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining", "document",
 ];
 
 const SHOP_KEYS: [&str; 5] = [
@@ -28,21 +29,6 @@ const SHOP_KEYS: [&str; 5] = [
     "default_material",
     "default_nozzle",
     "attended",
-];
-
-const RATE_KEYS: [&str; 12] = [
-    "labour_per_h",
-    "energy_per_kwh",
-    "set_up_min",
-    "removal_min",
-    "finishing_min",
-    "support_removal_min_per_100g",
-    "purge_g",
-    "overhead",
-    "margin",
-    "least_order",
-    "tax",
-    "tax_name",
 ];
 
 /// Reads a shop from the bytes of its file; `file_name` is what errors call the file.
@@ -124,6 +110,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         process: file.read_process()?,
         rates: file.read_rates()?,
         joining: file.read_joining()?,
+        document: file.read_document()?,
         machines,
         nozzles,
         materials,
@@ -407,23 +394,15 @@ impl<'a> File<'a> {
     }
 
     fn read_rates(&self) -> Result<Rates, ShopError> {
-        let table = self.single("rates", "[rates]", &RATE_KEYS)?;
-        Ok(Rates {
-            labour_per_h: table.need_money(&rates_field::LABOUR)?,
-            energy_per_kwh: table.need_money(&rates_field::ENERGY)?,
-            set_up_min: table.need_number(&rates_field::SET_UP)?,
-            removal_min: table.need_number(&rates_field::REMOVAL)?,
-            finishing_min: table.need_number(&rates_field::FINISHING)?,
-            support_removal_min_per_100g: table.need_number(&rates_field::SUPPORT_REMOVAL)?,
-            purge_g: table.need_number(&rates_field::PURGE)?,
-            overhead: table.need_number(&rates_field::OVERHEAD)?,
-            margin: table.need_number(&rates_field::MARGIN)?,
-            least_order: table.need_money(&rates_field::LEAST_ORDER)?,
-            tax: table.need_number(&rates_field::TAX)?,
-            tax_name: table
-                .need_text("tax_name", "give what the tax is called, such as \"VAT\"")?
-                .to_owned(),
-        })
+        read_rates(&self.single("rates", "[rates]", &rates::KEYS)?)
+    }
+
+    fn read_document(&self) -> Result<DocumentStyle, ShopError> {
+        if !self.root.contains_key("document") {
+            return read_document(None);
+        }
+        let table = self.single("document", "[document]", &document::KEYS)?;
+        read_document(Some(&table))
     }
 }
 
@@ -438,6 +417,7 @@ fn header_of(name: &str) -> &'static str {
         "process" => "[process]",
         "rates" => "[rates]",
         "joining" => "[joining]",
+        "document" => "[document]",
         "machine" => "[[machine]]",
         "nozzle" => "[[nozzle]]",
         "material" => "[[material]]",

@@ -8,11 +8,11 @@ use super::kind::{MachineKind, StartingValues};
 use super::nearest::nearest;
 use super::space::read_space;
 use super::table::{ShopTable, shortened};
-use super::{Failures, Machine, ShopError};
+use super::{Failures, LifeBasis, Machine, ShopError};
 use crate::motion::Speeds;
 
 /// Keys of `[[machine]]`.
-pub(super) const KEYS: [&str; 31] = [
+pub(super) const KEYS: [&str; 33] = [
     "id",
     "what",
     "kind",
@@ -44,6 +44,8 @@ pub(super) const KEYS: [&str; 31] = [
     "upkeep_per_h",
     "failures",
     "correction",
+    "life_years",
+    "utilisation",
 ];
 
 const SPEED_KEYS: [&str; 8] = [
@@ -80,7 +82,11 @@ pub(super) fn read_machine(table: &ShopTable<'_>, id: &str) -> Result<Machine, S
         (&field::BED_MAX, |start| start.bed_max_c),
     )?;
     let price = table.need_money(&field::PRICE)?;
-    let life_h = reader.number(&field::LIFE, |start| start.life_h)?;
+    let life_basis = read_life_basis(table)?;
+    let life_h = match &life_basis {
+        Some(basis) => basis.hours(),
+        None => reader.number(&field::LIFE, |start| start.life_h)?,
+    };
     Ok(Machine {
         id: id.to_owned(),
         what: table
@@ -106,11 +112,35 @@ pub(super) fn read_machine(table: &ShopTable<'_>, id: &str) -> Result<Machine, S
         upkeep_per_h: reader.upkeep(price, life_h)?,
         price,
         life_h,
+        life_basis,
         failures: read_failures(&mut reader)?,
         correction: table.number(&field::CORRECTION)?.unwrap_or(1.0),
         kind,
         assumed: reader.assumed,
     })
+}
+
+/// A life in years and utilisation, which go together and stand in place of one in hours.
+fn read_life_basis(table: &ShopTable<'_>) -> Result<Option<LifeBasis>, ShopError> {
+    match (
+        table.number(&field::LIFE_YEARS)?,
+        table.number(&field::UTILISATION)?,
+    ) {
+        (None, None) => Ok(None),
+        (Some(_), Some(_)) if table.has(field::LIFE.key) => Err(table.error(
+            field::LIFE_YEARS.key,
+            "life_h is given too; keep the hours, or years and utilisation",
+        )),
+        (Some(years), Some(utilisation)) => Ok(Some(LifeBasis { years, utilisation })),
+        (Some(_), None) => Err(table.missing(
+            field::UTILISATION.key,
+            &format!("{} to go with life_years", field::UTILISATION.right()),
+        )),
+        (None, Some(_)) => Err(table.missing(
+            field::LIFE_YEARS.key,
+            &format!("{} to go with utilisation", field::LIFE_YEARS.right()),
+        )),
+    }
 }
 
 fn read_kind(table: &ShopTable<'_>) -> Result<Option<MachineKind>, ShopError> {

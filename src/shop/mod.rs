@@ -6,6 +6,7 @@
 
 mod demonstration;
 mod describe;
+mod document;
 mod error;
 mod field;
 mod file;
@@ -16,6 +17,7 @@ mod machine;
 mod nearest;
 mod plastic;
 mod process;
+mod rates;
 mod refusals;
 mod row;
 mod space;
@@ -27,11 +29,13 @@ mod what_if;
 
 pub use demonstration::{DEMONSTRATION_TOML, demonstration, new_shop_file};
 pub use describe::describe;
+pub use document::{DocumentStyle, Language, Lengths, Paper};
 pub use error::ShopError;
 pub use file::{MAX_SHOP_BYTES, read_shop, read_shop_bytes};
 pub use joining::Joining;
 pub use kind::MachineKind;
 pub use lookup::no_row;
+pub use rates::Rates;
 pub use refusals::refusals;
 pub use types::*;
 pub use what_if::{changed_text, with_changes};

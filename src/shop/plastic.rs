@@ -1,11 +1,11 @@
 //! Reads one `[[material]]`.
 
-use super::field::material as field;
+use super::field::{FAILURE_FACTOR, material as field};
 use super::table::ShopTable;
-use super::{Material, ShopError};
+use super::{Material, ShopError, Stands};
 
 /// Keys of `[[material]]`.
-pub(super) const KEYS: [&str; 17] = [
+pub(super) const KEYS: [&str; 23] = [
     "id",
     "what",
     "density_g_cm3",
@@ -23,6 +23,12 @@ pub(super) const KEYS: [&str; 17] = [
     "drying",
     "waste",
     "cautions",
+    "spool_rest_g",
+    "stocked",
+    "failure_factor",
+    "stands_sun",
+    "stands_salt_water",
+    "stands_food",
 ];
 
 /// Reads a plastic.
@@ -55,7 +61,36 @@ pub(super) fn read_material(table: &ShopTable<'_>, id: &str) -> Result<Material,
         drying: read_drying(table)?,
         waste: table.need_number(&field::WASTE)?,
         cautions: read_cautions(table)?,
+        spool_rest_g: read_spool_rest(table)?,
+        stocked: table
+            .flag(
+                "stocked",
+                "write true for a plastic kept in stock, false for one bought for the order",
+            )?
+            .unwrap_or(true),
+        failure_factor: table.number(&FAILURE_FACTOR)?.unwrap_or(1.0),
+        stands: Stands {
+            sun: table.flag("stands_sun", "write true where it stands years in the sun")?,
+            salt_water: table.flag("stands_salt_water", "write true where it stands salt water")?,
+            food: table.flag(
+                "stands_food",
+                "write true where its maker declares it for food",
+            )?,
+        },
     })
+}
+
+fn read_spool_rest(table: &ShopTable<'_>) -> Result<f64, ShopError> {
+    let spool_g = table.need_number(&field::SPOOL)?;
+    match table.number(&field::SPOOL_REST)? {
+        Some(rest_g) if rest_g >= spool_g => {
+            let fault = format!(
+                "{rest_g} g is the whole spool of {spool_g} g; give what is left when a spool can't be used any more"
+            );
+            Err(table.error(field::SPOOL_REST.key, fault))
+        }
+        rest_g => Ok(rest_g.unwrap_or(0.0)),
+    }
 }
 
 fn need_flag(table: &ShopTable<'_>, key: &str, right: &str) -> Result<bool, ShopError> {

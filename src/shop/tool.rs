@@ -1,18 +1,19 @@
 //! Reads one `[[nozzle]]`.
 
-use super::field::nozzle as field;
+use super::field::{FAILURE_FACTOR, nozzle as field};
 use super::nearest::nearest;
 use super::table::{ShopTable, shortened};
 use super::{Nozzle, NozzleMetal, ShopError};
 
 /// Keys of `[[nozzle]]`.
-pub(super) const KEYS: [&str; 6] = [
+pub(super) const KEYS: [&str; 7] = [
     "id",
     "diameter_mm",
     "metal",
     "price",
     "life_plain_g",
     "life_abrasive_g",
+    "failure_factor",
 ];
 
 impl NozzleMetal {
@@ -68,6 +69,7 @@ pub(super) fn read_nozzle(table: &ShopTable<'_>, id: &str) -> Result<Nozzle, Sho
         price: table.need_money(&field::PRICE)?,
         life_plain_g: table.need_number(&field::LIFE_PLAIN)?,
         life_abrasive_g: table.need_number(&field::LIFE_ABRASIVE)?,
+        failure_factor: table.number(&FAILURE_FACTOR)?.unwrap_or(1.0),
     })
 }
 

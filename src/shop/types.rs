@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
-use super::{Joining, MachineKind};
+use super::{DocumentStyle, Joining, MachineKind, Rates};
 
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,8 @@ pub struct Shop {
     pub rates: Rates,
     /// What it takes to make one part of pieces.
     pub joining: Joining,
+    /// How documents are written.
+    pub document: DocumentStyle,
 }
 
 /// The attended hours of each weekday, Monday first: a list of (from, to) in minutes after midnight, in order,
@@ -145,6 +147,8 @@ pub struct Machine {
     pub price: Decimal,
     /// Printing hours over which the price is written off, h.
     pub life_h: f64,
+    /// What `life_h` was computed from, where the file gives years and utilisation instead.
+    pub life_basis: Option<LifeBasis>,
     /// Upkeep (belts, beds, service), money per printing hour.
     pub upkeep_per_h: Decimal,
     /// How often its prints fail.
@@ -156,6 +160,22 @@ pub struct Machine {
     /// Keys of the shop file that were left out and took the kind's starting value, in the file's spelling
     /// (`acceleration_mm_s2`, `speeds_mm_s.outer`); empty where the owner gave every value.
     pub assumed: Vec<String>,
+}
+
+/// A machine's life in years of which it prints a part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LifeBasis {
+    /// Years over which the price is written off.
+    pub years: f64,
+    /// The part of all hours in which it prints, above 0, at most 1.
+    pub utilisation: f64,
+}
+
+impl LifeBasis {
+    /// Printing hours: years of 8760 h, times the utilisation.
+    pub fn hours(&self) -> f64 {
+        self.years * 8760.0 * self.utilisation
+    }
 }
 
 /// How often prints fail on a machine and what that costs.
@@ -203,6 +223,8 @@ pub struct Nozzle {
     pub life_plain_g: f64,
     /// Grams of abrasive plastic it lasts for, g.
     pub life_abrasive_g: f64,
+    /// By what the failures per hour are multiplied with this nozzle; 1 unless told.
+    pub failure_factor: f64,
 }
 
 /// A plastic.
@@ -238,10 +260,29 @@ pub struct Material {
     pub heat_deflection_c: Option<f64>,
     /// Drying, C and hours; `None` where it needs none.
     pub drying: Option<(f64, f64)>,
-    /// Plastic wasted per gram laid (purge, rest of a spool, trials), as a fraction.
+    /// Plastic wasted per gram laid (trials, strings, what the rest of a spool comes to where `spool_rest_g` is 0), as a fraction.
     pub waste: f64,
+    /// What is left on every spool and laid by nobody, g.
+    pub spool_rest_g: f64,
+    /// Whether it is in stock: what an order leaves of a spool serves the next. Otherwise the order pays whole spools.
+    pub stocked: bool,
+    /// By what the failures per hour are multiplied with this plastic; 1 unless told.
+    pub failure_factor: f64,
+    /// Whether it stands sun, salt water and food, as far as the shop says.
+    pub stands: Stands,
     /// Cautions printed with every answer that uses it.
     pub cautions: Vec<String>,
+}
+
+/// What a plastic stands; `None` where the shop does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Stands {
+    /// Years in the sun.
+    pub sun: Option<bool>,
+    /// Salt water.
+    pub salt_water: Option<bool>,
+    /// Food.
+    pub food: Option<bool>,
 }
 
 /// One measured row: what a machine with one nozzle does with one plastic.
@@ -297,33 +338,4 @@ pub struct RowUsed {
     pub row: MeasuredRow,
     /// `None` where it was measured for just this option; else a sentence saying what it was borrowed from.
     pub borrowed: Option<String>,
-}
-
-/// What the shop charges. Fractions are of one (0.25 is 25 %).
-#[derive(Debug, Clone, PartialEq)]
-pub struct Rates {
-    /// Labour, money per hour.
-    pub labour_per_h: Decimal,
-    /// Electricity, money per kWh.
-    pub energy_per_kwh: Decimal,
-    /// Set-up of an order (file check, plastic, plate), minutes per order.
-    pub set_up_min: f64,
-    /// Taking a piece off the bed, minutes per piece.
-    pub removal_min: f64,
-    /// Finishing a piece, minutes per piece.
-    pub finishing_min: f64,
-    /// Removing support, minutes per 100 g of it.
-    pub support_removal_min_per_100g: f64,
-    /// Purge and first-line plastic, g per start.
-    pub purge_g: f64,
-    /// Overhead on costs, fraction.
-    pub overhead: f64,
-    /// Margin: the part of the price that is profit, fraction below 1. Price = cost / (1 - margin).
-    pub margin: f64,
-    /// Least order before tax.
-    pub least_order: Decimal,
-    /// Tax on the sum, fraction.
-    pub tax: f64,
-    /// What the tax is called on the document.
-    pub tax_name: String,
 }

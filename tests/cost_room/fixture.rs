@@ -121,6 +121,7 @@ fn machine() -> Machine {
         printing_w: 0.0,
         price: Decimal::ZERO,
         life_h: 1.0,
+        life_basis: None,
         upkeep_per_h: Decimal::ZERO,
         failures: no_failures(),
         correction: 1.0,
@@ -135,6 +136,7 @@ fn nozzle() -> Nozzle {
         price: Decimal::ZERO,
         life_plain_g: 20_000.0,
         life_abrasive_g: 4_000.0,
+        failure_factor: 1.0,
     }
 }
 
@@ -157,6 +159,10 @@ fn material() -> Material {
         drying: None,
         waste: 0.0,
         cautions: Vec::new(),
+        spool_rest_g: 0.0,
+        stocked: true,
+        failure_factor: 1.0,
+        stands: Default::default(),
     }
 }
 
@@ -174,5 +180,6 @@ fn rates() -> Rates {
         least_order: Decimal::ZERO,
         tax: 0.0,
         tax_name: "tax".into(),
+        ..Rates::default()
     }
 }

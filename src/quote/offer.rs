@@ -1,0 +1,48 @@
+//! Everything that a quote says, before it is dressed as text, JSON, a page or a PDF.
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::subject::Subject;
+use crate::estimate::{Ask, LeadTime, Plan};
+use crate::service::ServiceNote;
+
+/// A quote. Every dress is made from this and computes nothing of its own.
+#[derive(Debug, Clone)]
+pub struct Offer<'a> {
+    /// The part, its mesh, the shop and the answer.
+    pub subject: Subject<'a>,
+    /// What was asked.
+    pub ask: &'a Ask,
+    /// The day of the quote, the shop's own.
+    pub date: Date,
+    /// One lot for each quantity asked, in the order asked; the first is the one whose ledger is shown. Empty where no option can
+    /// make the part.
+    pub lots: Vec<Lot>,
+    /// Quantity and price of a piece before tax at quantities up to the largest asked, for the plot of price against quantity.
+    pub curve: Vec<(u32, Decimal)>,
+    /// What the customer's use of the part brings up.
+    pub service: Vec<ServiceNote>,
+    /// The pace of the option picked, without a calendar.
+    pub lead: Option<LeadTime>,
+}
+
+/// One quantity of a quote.
+#[derive(Debug, Clone)]
+pub struct Lot {
+    /// How it is made and what it costs.
+    pub plan: Plan,
+    /// When it can be sent.
+    pub dates: Option<ShipDates>,
+    /// A larger quantity that costs less in all, where there is one: quantity, its total with tax.
+    pub cheaper: Option<(u32, Decimal)>,
+}
+
+/// When an order can be sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ShipDates {
+    /// As likely before as after.
+    pub likely: Date,
+    /// In nine of ten cases by then.
+    pub safe: Date,
+}
