@@ -23,6 +23,8 @@ pub struct Columns {
     pub open: Vec<Region>,
     /// What is laid solid under the part, one set per section; empty where no layer has any.
     pub solid: Vec<Region>,
+    /// How much of the part's underside they hold up, seen from below, mm2, where that was asked.
+    pub held_mm2: f64,
 }
 
 impl Columns {
@@ -30,7 +32,7 @@ impl Columns {
     pub fn none(layers: usize) -> Columns {
         Columns {
             open: vec![Region::default(); layers],
-            solid: Vec::new(),
+            ..Columns::default()
         }
     }
 
@@ -44,7 +46,7 @@ impl Columns {
         if *contact == Contact::default() {
             return Columns {
                 open: columns,
-                solid: Vec::new(),
+                ..Columns::default()
             };
         }
         let gap = (contact.clearance_mm / layers.height_mm - 1e-9)
@@ -58,7 +60,7 @@ impl Columns {
         if contact.layers == 0 {
             return Columns {
                 open: cleared,
-                solid: Vec::new(),
+                ..Columns::default()
             };
         }
         let (open, solid) = cleared
@@ -71,7 +73,11 @@ impl Columns {
                 (column.minus(&solid), solid)
             })
             .unzip();
-        Columns { open, solid }
+        Columns {
+            open,
+            solid,
+            held_mm2: 0.0,
+        }
     }
 }
 

@@ -25,7 +25,7 @@ pub use role::Role;
 pub use route::{Corner, Course, Stroke, route_layer};
 pub use sliver::{SmallestRectangle, strip_length_mm};
 pub use stadium::{Bead, BeadError, perimeters_for_wall};
-pub use support::{Overhang, support_regions};
+pub use support::{Overhang, support_and_held, support_regions};
 
 /// One path to be laid without lifting.
 #[derive(Debug, Clone, PartialEq)]

@@ -28,6 +28,15 @@ const COLUMN_TIDY_LAYERS: usize = 8;
 
 /// The support of every layer: columns under what must be held up, down to the bed or to the part.
 pub fn support_regions(sections: &[Region], layers: &Layers, overhang: &Overhang) -> Vec<Region> {
+    support_and_held(sections, layers, overhang).0
+}
+
+/// As [`support_regions`], and how much of the part's underside they hold up, seen from below, mm2.
+pub fn support_and_held(
+    sections: &[Region],
+    layers: &Layers,
+    overhang: &Overhang,
+) -> (Vec<Region>, f64) {
     let mut columns = vec![Region::default(); sections.len()];
     let steps = steps_to_hold(sections, layers, overhang);
     for k in (0..sections.len().saturating_sub(1)).rev() {
@@ -41,7 +50,8 @@ pub fn support_regions(sections: &[Region], layers: &Layers, overhang: &Overhang
             columns[k] = tidy(&columns[k]).minus(&sections[k]);
         }
     }
-    columns
+    let held_mm2 = steps.iter().map(Region::area_mm2).sum();
+    (columns, held_mm2)
 }
 
 fn tidy(column: &Region) -> Region {

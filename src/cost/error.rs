@@ -35,6 +35,20 @@ pub enum CostError {
         /// What it was.
         value: f64,
     },
+    /// A discount that eats more than the profit.
+    #[error(
+        "a discount of {} on a list price of {list} is more than the profit of {profit}: the order would be sold below its cost; \
+         give a smaller discount",
+        super::words::percent(*discount)
+    )]
+    BelowCost {
+        /// The discount, a fraction.
+        discount: Decimal,
+        /// The profit without it.
+        profit: Decimal,
+        /// The list price.
+        list: Decimal,
+    },
     /// A run that is shorter than its own heating.
     #[error(
         "heating takes {start_seconds} s of a run of {seconds} s: the run must be at least as long"

@@ -6,8 +6,8 @@ use rust_decimal::Decimal;
 use super::CostError;
 use super::charge::machine_rate_per_h;
 use super::decimal::{minor_digits, printed, product, quotient, sum};
-use super::lines::Sheet;
 use super::risk::Risk;
+use super::sheet::Sheet;
 use super::terms::Terms;
 use crate::shop::{AttendedWeek, Machine, Material, Nozzle, Rates};
 
@@ -28,6 +28,10 @@ pub struct Run<'a> {
     pub part_g: f64,
     /// Mass of its support, g.
     pub support_g: f64,
+    /// Surface of the part, mm2; finishing may be charged by it.
+    pub surface_mm2: f64,
+    /// Area that its support holds up, mm2; removal may be charged by it.
+    pub held_mm2: f64,
 }
 
 /// Starts of one kind: a bed of so many pieces, printed so often.
@@ -44,8 +48,8 @@ pub struct Starts<'a> {
 /// One line of a ledger.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LedgerLine {
-    /// What it is for: `plastic`, `machine`, `upkeep`, `energy`, `set_up`, `removal`, `finishing`,
-    /// `support_removal`, `nozzle`, `failures`, `overhead`, `margin`, `least_order` or `tax`; always all, in this order.
+    /// What it is for: always all of [`LINES`](super::LINES), in that order; an order of joined pieces has `joining`, `adhesive`
+    /// and `hardware` before `overhead`.
     pub line: &'static str,
     /// The formula with the numbers put in, in plain words.
     pub detail: String,
@@ -73,6 +77,8 @@ pub struct Ledger {
     pub tax: Decimal,
     /// The sum of the printed lines.
     pub total: Decimal,
+    /// What was taken off the list price, before tax; the margin's line is what is left of it.
+    pub discount: Decimal,
     /// Price of a piece before tax: `subtotal / quantity`, rounded half-even.
     pub unit_price: Decimal,
     /// `subtotal - quantity unit_price`; may be negative.
@@ -157,8 +163,11 @@ pub fn order_ledger(
         .map(|starts| Terms::new(starts, rates, attended, digits))
         .collect::<Result<_, CostError>>()?;
     let first = kinds.first().ok_or(CostError::NoPieces)?;
-    let (sheet, [cost, subtotal]) = Sheet::charged(&kinds, Vec::new(), digits)?;
-    close(&kinds, first, currency, sheet, [cost, subtotal])
+    let pieces: Vec<Decimal> = kinds.iter().map(|terms| terms.pieces).collect();
+    let pieces = sum("the quantity", &pieces)?;
+    let quantity = u32::try_from(pieces).unwrap_or(u32::MAX);
+    let (sheet, [cost, subtotal]) = Sheet::charged(&kinds, quantity, Vec::new(), digits)?;
+    close(&kinds, first, pieces, currency, sheet, [cost, subtotal])
 }
 
 /// The ledgers of one run at several quantities, in their order.
@@ -181,13 +190,12 @@ pub fn price_breaks(
 fn close(
     kinds: &[Terms],
     first: &Terms,
+    pieces: Decimal,
     currency: Currency,
     sheet: Sheet,
     [cost, subtotal]: [Decimal; 2],
 ) -> Result<Ledger, CostError> {
     let total = sheet.sum()?;
-    let all: Vec<Decimal> = kinds.iter().map(|terms| terms.pieces).collect();
-    let pieces = sum("the quantity", &all)?;
     let per_piece = |amount| {
         printed(
             "the price of a piece",
@@ -208,6 +216,7 @@ fn close(
         subtotal,
         tax: total - subtotal,
         total,
+        discount: sheet.discount,
         unit_price,
         unit_rounding: subtotal - product("the price of all pieces", &[pieces, unit_price])?,
         unit_cost: per_piece(cost)?,

@@ -1,141 +1,26 @@
-//! The lines of a ledger: each an amount and the formula it came from, with the numbers put in.
+//! What the starts of one kind cost, line by line: each an amount and the formula it came from, with the numbers put in.
 
 use rust_decimal::Decimal;
 
 use super::CostError;
-use super::charge::{
-    HourlyRate, energy_cost, labour_cost, machine_rate_per_h, margin_on, nozzle_cost, plastic_cost,
-    share_of,
-};
-use super::decimal::{money, printed, product, quotient, round_money, sum};
-use super::ledger::LedgerLine;
+use super::charge::{HourlyRate, energy_cost, machine_rate_per_h, nozzle_cost, plastic_cost};
+use super::decimal::{product, quotient, round_money, sum};
+use super::sheet::Sheet;
 use super::terms::Terms;
-use super::words::{percent, plain, price, time};
+use super::words::{plain, price, time};
 
 const SECONDS_PER_HOUR: Decimal = Decimal::from_parts(3600, 0, 0, false, 0);
 const JOULES_PER_KWH: Decimal = Decimal::from_parts(3_600_000, 0, 0, false, 0);
 
-/// The lines printed so far.
-#[derive(Debug, Clone)]
-pub(super) struct Sheet {
-    digits: u32,
-    pub lines: Vec<LedgerLine>,
-}
-
 impl Sheet {
-    fn new(digits: u32) -> Self {
-        Self {
-            digits,
-            lines: Vec::new(),
-        }
-    }
-
-    /// The sum of the printed lines.
-    pub fn sum(&self) -> Result<Decimal, CostError> {
-        let amounts: Vec<Decimal> = self.lines.iter().map(|line| line.amount).collect();
-        sum("the sum of the lines", &amounts)
-    }
-
-    /// The whole of an order: what making the pieces costs, `further` costs, overhead, what is charged above them, and tax. Beside
-    /// the sheet the costs and the sum before tax. The order's terms are those of the first kind.
-    pub fn charged(
-        kinds: &[Terms],
-        further: Vec<LedgerLine>,
-        digits: u32,
-    ) -> Result<(Sheet, [Decimal; 2]), CostError> {
-        let of_order = kinds.first().ok_or(CostError::NoPieces)?;
-        let mut sheet = Sheet::new(digits);
-        sheet.add_making_of(kinds)?;
-        sheet.lines.extend(further);
-        sheet.add_overhead(of_order)?;
-        let cost = sheet.sum()?;
-        sheet.add_profit(of_order)?;
-        let subtotal = sheet.sum()?;
-        sheet.add_tax(of_order)?;
-        Ok((sheet, [cost, subtotal]))
-    }
-
-    /// What making the pieces costs, line by line over several kinds of start. The order is set up once. The formulas of two kinds
-    /// are told one after the other, of more only what each comes to.
-    fn add_making_of(&mut self, kinds: &[Terms]) -> Result<(), CostError> {
-        for (number, terms) in kinds.iter().enumerate() {
-            let mut of_kind = Sheet::new(self.digits);
-            of_kind.add_making(terms)?;
-            if number == 0 {
-                self.lines = of_kind.lines;
-                continue;
-            }
-            for (line, more) in self.lines.iter_mut().zip(of_kind.lines) {
-                if line.line == "set_up" {
-                    continue;
-                }
-                line.detail = match (kinds.len(), number) {
-                    (2, _) => format!("{}; and {}", line.detail, more.detail),
-                    (_, 1) => format!("{} + {}", line.amount, more.amount),
-                    _ => format!("{} + {}", line.detail, more.amount),
-                };
-                line.amount = sum("a line of several kinds", &[line.amount, more.amount])?;
-            }
-        }
-        Ok(())
-    }
-
-    /// Overhead on the costs so far.
-    fn add_overhead(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let costs = self.sum()?;
-        let detail = format!("{} of {} costs", percent(terms.overhead), self.price(costs));
-        self.print("overhead", detail, share_of(costs, terms.overhead)?)
-    }
-
-    fn add_making(&mut self, terms: &Terms) -> Result<(), CostError> {
+    /// Every line that the starts of one kind have a part in.
+    pub fn add_making(&mut self, terms: &Terms) -> Result<(), CostError> {
         self.add_plastic(terms)?;
         self.add_machine(terms)?;
         self.add_energy(terms)?;
         self.add_labour(terms)?;
         self.add_nozzle(terms)?;
         self.add_failures(terms)
-    }
-
-    /// What is charged above the costs so far, up to the least order.
-    fn add_profit(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let cost = self.sum()?;
-        let (margin, left) = (percent(terms.margin), plain(Decimal::ONE - terms.margin, 9));
-        let detail = format!(
-            "{margin} of the price: {0} / {left} - {0}",
-            self.price(cost)
-        );
-        self.print("margin", detail, margin_on(cost, terms.margin)?)?;
-
-        let sum = self.sum()?;
-        // rounded before it is compared: the order then never falls when the costs rise by one unit
-        let least = round_money(
-            money("the least order", terms.rates.least_order)?,
-            self.digits,
-        );
-        let (detail, missing) = if sum < least {
-            (
-                format!(
-                    "least order {least}, of which {} is reached",
-                    self.price(sum)
-                ),
-                least - sum,
-            )
-        } else {
-            (format!("least order {least} is reached"), Decimal::ZERO)
-        };
-        self.print("least_order", detail, missing)
-    }
-
-    /// Tax on the sum so far.
-    fn add_tax(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let sum = self.sum()?;
-        let detail = format!(
-            "{} {} of {}",
-            terms.rates.tax_name,
-            percent(terms.tax),
-            self.price(sum)
-        );
-        self.print("tax", detail, share_of(sum, terms.tax)?)
     }
 
     fn add_plastic(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -162,9 +47,10 @@ impl Sheet {
             machine_rate_per_h(terms.machine.price, terms.machine_life_h, Decimal::ZERO)?;
         let (pieces, time) = (terms.starts, time(terms.seconds));
         let detail = format!(
-            "{pieces} x {time} at {} over a life of {} h ({}/h)",
+            "{pieces} x {time} at {} over a life of {} h{} ({}/h)",
             self.price(terms.machine.price),
-            plain(terms.machine_life_h, 9),
+            plain(terms.machine_life_h, 2),
+            life_words(terms),
             self.rate(&written_off)?,
         );
         self.print("machine", detail, written_off.for_seconds(seconds)?)?;
@@ -200,31 +86,53 @@ impl Sheet {
     }
 
     fn add_labour(&mut self, terms: &Terms) -> Result<(), CostError> {
-        let per_h = terms.rates.labour_per_h;
-        let at = format!("at {}/h", self.price(per_h));
-        let detail = format!("{} min once per order {at}", plain(terms.set_up_min, 9));
-        self.print("set_up", detail, labour_cost(terms.set_up_min, per_h)?)?;
-        for (line, each_min) in [
-            ("removal", terms.removal_min),
-            ("finishing", terms.finishing_min),
-        ] {
-            let detail = format!("{} x {} min {at}", terms.pieces, plain(each_min, 9));
-            self.print(
-                line,
-                detail,
-                labour_cost(product("labour", &[terms.pieces, each_min])?, per_h)?,
-            )?;
+        let starts = terms.starts;
+        let (clearing, changing) = (terms.bed_clearing_min, terms.spool_change_min);
+        let detail = format!("{starts} x {} min", plain(clearing, 9));
+        self.labour("bed_clearing", detail, &[starts, clearing], terms)?;
+        let changes = terms.spool_changes()?;
+        let detail = format!("{starts} x {changes} changes x {} min", plain(changing, 9));
+        self.labour("spool_changes", detail, &[starts, changes, changing], terms)?;
+        let detail = format!("{} x {} min", terms.pieces, plain(terms.removal_min, 9));
+        self.labour("removal", detail, &[terms.pieces, terms.removal_min], terms)?;
+        self.add_finishing(terms)?;
+        self.add_support_removal(terms)
+    }
+
+    fn add_finishing(&mut self, terms: &Terms) -> Result<(), CostError> {
+        let (each, per_area) = (terms.finishing_min, terms.finishing_min_per_100cm2);
+        let mut detail = format!("{} x {} min", terms.pieces, plain(each, 9));
+        let mut minutes = product("labour", &[terms.pieces, each])?;
+        if !per_area.is_zero() {
+            let area = product("labour", &[terms.starts, terms.surface_100cm2])?;
+            detail += &by_area(area, per_area);
+            minutes = sum("labour", &[minutes, product("labour", &[area, per_area])?])?;
         }
-        let per_100g = terms.support_removal_min_per_100g;
-        let (pieces, support_g) = (terms.starts, terms.support_g);
-        let minutes = quotient(
+        self.labour("finishing", detail, &[minutes], terms)
+    }
+
+    fn add_support_removal(&mut self, terms: &Terms) -> Result<(), CostError> {
+        let (per_100g, per_area) = (
+            terms.support_removal_min_per_100g,
+            terms.support_removal_min_per_100cm2,
+        );
+        let (starts, support_g) = (terms.starts, terms.support_g);
+        let mut minutes = quotient(
             "labour",
-            product("labour", &[pieces, support_g, per_100g])?,
+            product("labour", &[starts, support_g, per_100g])?,
             Decimal::ONE_HUNDRED,
         )?;
-        let (support, each) = (plain(support_g, 2), plain(per_100g, 9));
-        let detail = format!("{pieces} x {support} g of support at {each} min per 100 g {at}");
-        self.print("support_removal", detail, labour_cost(minutes, per_h)?)
+        let mut detail = format!(
+            "{starts} x {} g of support at {} min per 100 g",
+            plain(support_g, 2),
+            plain(per_100g, 9)
+        );
+        if !per_area.is_zero() {
+            let area = product("labour", &[starts, terms.held_100cm2])?;
+            detail += &by_area(area, per_area);
+            minutes = sum("labour", &[minutes, product("labour", &[area, per_area])?])?;
+        }
+        self.labour("support_removal", detail, &[minutes], terms)
     }
 
     fn add_nozzle(&mut self, terms: &Terms) -> Result<(), CostError> {
@@ -294,28 +202,9 @@ impl Sheet {
         )
     }
 
-    fn print(
-        &mut self,
-        line: &'static str,
-        detail: String,
-        amount: Decimal,
-    ) -> Result<(), CostError> {
-        let amount = printed("an amount", amount, self.digits)?;
-        self.lines.push(LedgerLine {
-            line,
-            detail,
-            amount,
-        });
-        Ok(())
-    }
-
-    fn price(&self, value: Decimal) -> String {
-        price(value, self.digits)
-    }
-
     fn rate(&self, rate: &HourlyRate) -> Result<String, CostError> {
         let per_h = rate.for_hours(Decimal::ONE)?;
-        Ok(price(round_money(per_h, self.digits + 2), self.digits))
+        Ok(price(round_money(per_h, self.digits() + 2), self.digits()))
     }
 }
 
@@ -329,6 +218,25 @@ fn joules(terms: &Terms, heating_s: Decimal, printing_s: Decimal) -> Result<Deci
             product("the electricity", &[terms.printing_w, printing_s])?,
         ],
     )
+}
+
+/// " + 250 cm2 at 4 min per 100 cm2"; the area in hundreds.
+fn by_area(area_100cm2: Decimal, min_per_100cm2: Decimal) -> String {
+    format!(
+        " + {} cm2 at {} min per 100 cm2",
+        plain(area_100cm2 * Decimal::ONE_HUNDRED, 1),
+        plain(min_per_100cm2, 9)
+    )
+}
+
+fn life_words(terms: &Terms) -> String {
+    terms.machine.life_basis.map_or(String::new(), |basis| {
+        format!(
+            ", {} years at {} % use",
+            basis.years,
+            basis.utilisation * 100.0
+        )
+    })
 }
 
 fn support_words(support_g: Decimal) -> String {
@@ -350,8 +258,14 @@ fn failure_words(terms: &Terms) -> String {
     } else {
         "both are this machine's own"
     };
+    let factor = terms.failure_factor;
+    let factors = if factor == 1.0 {
+        String::new()
+    } else {
+        format!(", times {factor} for the plastic and the nozzle")
+    };
     format!(
-        "{} starts per good {}: p0 = {} % of starts fail early, then lambda = {} % an hour of printing ({basis})",
+        "{} starts per good {}: p0 = {} % of starts fail early, then lambda = {} % an hour of printing ({basis}{factors})",
         plain(terms.odds.starts, 4),
         if terms.pieces == terms.starts {
             "piece"

@@ -14,7 +14,9 @@ mod error;
 mod ledger;
 mod order;
 mod lines;
+mod once;
 mod risk;
+mod sheet;
 mod terms;
 mod words;
 
@@ -28,3 +30,4 @@ pub use error::CostError;
 pub use ledger::{Ledger, LedgerLine, Run, Starts, ledger, order_ledger, price_breaks};
 pub use order::{Joints, Order, elsewhere, joining_lines, order};
 pub use risk::{Restart, Risk};
+pub use sheet::LINES;

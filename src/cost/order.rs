@@ -7,12 +7,10 @@ use super::CostError;
 use super::charge::{HourlyRate, labour_cost, plastic_cost};
 use super::decimal::{factor, grams, minor_digits, printed, product, quotient, seconds};
 use super::ledger::{LedgerLine, Run, Starts};
-use super::lines::Sheet;
-use super::terms::Terms;
+use super::sheet::Sheet;
+use super::terms::{MM2_PER_100CM2, Terms};
 use super::words::plain;
 use crate::shop::{AttendedWeek, Joining, Rates};
-
-const MM2_PER_100CM2: Decimal = Decimal::from_parts(10_000, 0, 0, false, 0);
 
 /// The joints of one part.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,7 +76,7 @@ pub fn order(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let joined = joining_lines(joints, joining, rates, digits, quantity)?;
-    let (sheet, [cost, subtotal]) = Sheet::charged(&terms, joined, digits)?;
+    let (sheet, [cost, subtotal]) = Sheet::charged(&terms, quantity, joined, digits)?;
     let total = sheet.sum()?;
     Ok(Order {
         currency,

@@ -3,18 +3,20 @@
 use rust_decimal::Decimal;
 
 use super::CostError;
-use super::decimal::{factor, grams, seconds, sum};
+use super::decimal::{factor, grams, product, quotient, seconds, sum};
 use super::ledger::{Run, Starts};
 use super::risk::{Restart, Risk};
-use crate::shop::{AttendedWeek, Machine, Nozzle, Rates};
+use crate::shop::{AttendedWeek, Failures, Machine, Material, Nozzle, Rates};
 
 const SECONDS_PER_HOUR: f64 = 3600.0;
+pub(super) const MM2_PER_100CM2: Decimal = Decimal::from_parts(10_000, 0, 0, false, 0);
 
 /// The checked, decimal terms of one order.
 #[derive(Debug, Clone)]
 pub(super) struct Terms<'a> {
     pub machine: &'a Machine,
     pub nozzle: &'a Nozzle,
+    pub material: &'a Material,
     pub rates: &'a Rates,
     /// Decimals of the currency.
     pub digits: u32,
@@ -39,13 +41,21 @@ pub(super) struct Terms<'a> {
     pub nozzle_life_g: Decimal,
     pub heating_w: Decimal,
     pub printing_w: Decimal,
-    pub set_up_min: Decimal,
+    pub bed_clearing_min: Decimal,
+    pub spool_change_min: Decimal,
     pub removal_min: Decimal,
     pub finishing_min: Decimal,
+    pub finishing_min_per_100cm2: Decimal,
     pub support_removal_min_per_100g: Decimal,
-    pub overhead: Decimal,
-    pub margin: Decimal,
-    pub tax: Decimal,
+    pub support_removal_min_per_100cm2: Decimal,
+    /// Surface of the pieces of one start, in hundreds of cm2.
+    pub surface_100cm2: Decimal,
+    /// What their support holds up, in hundreds of cm2.
+    pub held_100cm2: Decimal,
+    /// What an order can use of a spool, g.
+    pub spool_use_g: Decimal,
+    /// By what the plastic and the nozzle multiply the machine's failures per hour.
+    pub failure_factor: f64,
     pub risk: Risk,
     pub odds: Odds,
 }
@@ -79,10 +89,12 @@ impl<'a> Terms<'a> {
             &[grams("the part's mass in grams", run.part_g)?, support_g],
         )?;
         let purge_g = grams("the purge in grams", rates.purge_g)?;
-        let risk = risk_of(run, attended)?;
+        let failures = run.failures();
+        let risk = risk_of(run, &failures, attended)?;
         Ok(Self {
             machine: run.machine,
             nozzle: run.nozzle,
+            material: run.material,
             rates,
             digits,
             starts: Decimal::from(of.starts),
@@ -103,20 +115,70 @@ impl<'a> Terms<'a> {
             nozzle_life_g: nozzle_life_g(run)?,
             heating_w: factor("the heating power in watts", run.machine.heating_w)?,
             printing_w: factor("the printing power in watts", run.machine.printing_w)?,
-            set_up_min: factor("the set-up in minutes", rates.set_up_min)?,
+            bed_clearing_min: factor("the bed clearing in minutes", rates.bed_clearing_min)?,
+            spool_change_min: factor("the spool change in minutes", rates.spool_change_min)?,
             removal_min: factor("the removal in minutes", rates.removal_min)?,
             finishing_min: factor("the finishing in minutes", rates.finishing_min)?,
+            finishing_min_per_100cm2: factor(
+                "the finishing in minutes per 100 cm2",
+                rates.finishing_min_per_100cm2,
+            )?,
             support_removal_min_per_100g: factor(
                 "the support removal in minutes per 100 g",
                 rates.support_removal_min_per_100g,
             )?,
-            overhead: factor("the overhead", rates.overhead)?,
-            margin: below_one("the margin", rates.margin)?,
-            tax: factor("the tax", rates.tax)?,
+            support_removal_min_per_100cm2: factor(
+                "the support removal in minutes per 100 cm2",
+                rates.support_removal_min_per_100cm2,
+            )?,
+            surface_100cm2: hundreds_of_cm2("the surface in mm2", run.surface_mm2)?,
+            held_100cm2: hundreds_of_cm2("the supported area in mm2", run.held_mm2)?,
+            spool_use_g: grams(
+                "what can be used of a spool in grams",
+                run.material.spool_g - run.material.spool_rest_g,
+            )?,
+            failure_factor: run.failure_factor(),
             odds: Odds::of(&risk)?,
             risk,
         })
     }
+}
+
+impl Terms<'_> {
+    /// Plastic bought for all starts, the rests of spools not among it, g.
+    pub fn bought_g(&self) -> Result<Decimal, CostError> {
+        let laid = product("the plastic", &[self.laid_g, self.waste_factor])?;
+        product(
+            "the plastic",
+            &[self.starts, sum("the plastic", &[laid, self.purge_g])?],
+        )
+    }
+
+    /// Spools that run out in one start.
+    pub fn spool_changes(&self) -> Result<Decimal, CostError> {
+        let spools = quotient(
+            "what can be used of a spool in grams",
+            self.through_nozzle_g,
+            self.spool_use_g,
+        )?;
+        Ok((spools.ceil() - Decimal::ONE).max(Decimal::ZERO))
+    }
+}
+
+impl Run<'_> {
+    /// By what the plastic and the nozzle multiply the machine's failures per hour.
+    pub fn failure_factor(&self) -> f64 {
+        self.material.failure_factor * self.nozzle.failure_factor
+    }
+
+    /// The failures of the machine with this plastic and nozzle.
+    pub fn failures(&self) -> Failures {
+        self.machine.failures.times(self.failure_factor())
+    }
+}
+
+fn hundreds_of_cm2(what: &'static str, area_mm2: f64) -> Result<Decimal, CostError> {
+    quotient(what, factor(what, area_mm2)?.round_dp(0), MM2_PER_100CM2)
 }
 
 impl Odds {
@@ -151,10 +213,10 @@ fn checked_times(run: &Run) -> Result<(Decimal, Decimal), CostError> {
 }
 
 /// The risk of the run at the same whole seconds that the ledger charges.
-fn risk_of(run: &Run, attended: &AttendedWeek) -> Result<Risk, CostError> {
+fn risk_of(run: &Run, failures: &Failures, attended: &AttendedWeek) -> Result<Risk, CostError> {
     let hours = run.seconds.round_ties_even() / SECONDS_PER_HOUR;
     let heating_h = run.start_seconds.round_ties_even() / SECONDS_PER_HOUR;
-    Restart::on(&run.machine.failures, hours, heating_h, attended)?.risk()
+    Restart::on(failures, hours, heating_h, attended)?.risk()
 }
 
 fn nozzle_life_g(run: &Run) -> Result<Decimal, CostError> {
@@ -168,14 +230,5 @@ fn nozzle_life_g(run: &Run) -> Result<Decimal, CostError> {
             "the nozzle's life in grams of plain plastic",
             run.nozzle.life_plain_g,
         )
-    }
-}
-
-fn below_one(what: &'static str, value: f64) -> Result<Decimal, CostError> {
-    let share = factor(what, value)?;
-    if share < Decimal::ONE {
-        Ok(share)
-    } else {
-        Err(CostError::NotBelowOne { what, value })
     }
 }

@@ -4,7 +4,7 @@ use super::EstimateError;
 use super::ask::{Ask, Walls};
 use super::candidate::bead;
 use super::walk::Way;
-use crate::bead::{Apron, Bead, Columns, Contact, Laying, Overhang, support_regions};
+use crate::bead::{Apron, Bead, Columns, Contact, Laying, Overhang, support_and_held};
 use crate::pose::BuildSpace;
 use crate::section::{Layers, Region};
 use crate::shop::{Machine, Material, Nozzle, Process, Shop};
@@ -120,8 +120,11 @@ impl<'a> Asked<'a> {
             clearance_mm: self.process.support_clearance_mm,
             layers: self.process.contact_layers,
         };
-        let columns = support_regions(sections, layers, &overhang);
-        Columns::with_contact(columns, sections, layers, &contact)
+        let (columns, held_mm2) = support_and_held(sections, layers, &overhang);
+        Columns {
+            held_mm2,
+            ..Columns::with_contact(columns, sections, layers, &contact)
+        }
     }
 
     /// The layers of a part.

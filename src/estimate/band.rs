@@ -180,8 +180,7 @@ pub(super) fn attach(
                     nozzle,
                     asked.material,
                     &made.seconds,
-                    made.mass_g,
-                    made.support_g,
+                    &made.amounts(),
                 )
             };
             let shop = asked.shop;

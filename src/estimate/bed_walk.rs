@@ -38,6 +38,8 @@ pub(super) struct BedWalked {
     pub limit: Limit,
     pub mass_g: f64,
     pub support_g: f64,
+    pub surface_mm2: f64,
+    pub held_mm2: f64,
 }
 
 impl BedWalked {
@@ -77,6 +79,7 @@ impl Walked {
     pub fn bed(&self, bed: &Bedful, alone: &[&Made]) -> BedWalked {
         let mut copies = Vec::new();
         let (mut part_mm3, mut support_mm3) = (0.0, 0.0);
+        let (mut surface_mm2, mut held_mm2) = (0.0, 0.0);
         // All parts of a bed share machine, nozzle, plastic and their settings.
         let one = alone[0];
         for placed in &bed.placements {
@@ -89,6 +92,8 @@ impl Walked {
             };
             part_mm3 += copy.laid.deposited_mm3;
             support_mm3 += copy.laid.support_mm3;
+            surface_mm2 += alone[copy.part].surface_mm2;
+            held_mm2 += copy.laid.held_mm2;
             copies.push(Copy {
                 layers: &copy.layers,
                 at_mm,
@@ -105,6 +110,8 @@ impl Walked {
             limit: clock.limit(),
             mass_g: grams(part_mm3),
             support_g: grams(support_mm3),
+            surface_mm2,
+            held_mm2,
         }
     }
 }

@@ -7,7 +7,7 @@ use super::ask::Ask;
 use super::asked::Asked;
 use super::bed_walk::Walked;
 use super::option::{Made, Seconds};
-use super::table::{Estimate, estimate, run};
+use super::table::{Amounts, Estimate, estimate, run};
 use crate::bedful::{Beds, Item, Known, Turns, fill_beds};
 use crate::cost::{Ledger, Restart, Risk, Starts, order_ledger};
 use crate::mesh::InspectedMesh;
@@ -281,11 +281,15 @@ fn beds_made(
             nozzle,
             asked.material,
             &of.seconds,
-            of.mass_g,
-            of.support_g,
+            &Amounts {
+                part_g: of.mass_g,
+                support_g: of.support_g,
+                surface_mm2: of.surface_mm2,
+                held_mm2: of.held_mm2,
+            },
         );
         let (hours, heating_h) = (of.seconds.hours(), of.seconds.start_s / 3600.0);
-        let restart = Restart::on(&machine.failures, hours, heating_h, &shop.attended)?;
+        let restart = Restart::on(&run.failures(), hours, heating_h, &shop.attended)?;
         starts.push(Starts {
             run,
             pieces_per_start: of.copies,
@@ -307,8 +311,7 @@ fn beds_made(
             nozzle,
             asked.material,
             &one.seconds,
-            one.mass_g,
-            one.support_g,
+            &one.amounts(),
         );
         if count > 0 {
             singles.push(Starts {

@@ -9,7 +9,7 @@ use super::finish::Steps;
 use super::option::{Made, Refusal, Seconds};
 use super::profile::LayerFigures;
 use super::replan::{Change, changes, replanned};
-use super::table::run;
+use super::table::{Amounts, run};
 use super::walk::{Laid, Way, walk_watched};
 use crate::bead::{Bead, Columns};
 use crate::cost::ledger;
@@ -85,6 +85,7 @@ pub(super) fn make_all(
                 &walked,
                 timed,
                 steps,
+                part.mass.area_mm2,
             )?;
             candidate.state = State::Done(Box::new(made));
         }
@@ -248,6 +249,7 @@ fn made(
     walked: &Walked,
     timed: &Timed,
     steps: &Steps,
+    surface_mm2: f64,
 ) -> Result<Made, EstimateError> {
     let (laid, clock) = (&walked.laid, &timed.clock);
     let own = possible.row.as_ref().and_then(|row| row.own());
@@ -258,7 +260,13 @@ fn made(
     let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3 * grams_correction;
     let seconds = Seconds::of(clock, correction);
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
-    let run = run(machine, nozzle, asked.material, &seconds, mass_g, support_g);
+    let amounts = Amounts {
+        part_g: mass_g,
+        support_g,
+        surface_mm2,
+        held_mm2: laid.held_mm2,
+    };
+    let run = run(machine, nozzle, asked.material, &seconds, &amounts);
     let shop = asked.shop;
     let ledger = ledger(
         &run,
@@ -285,6 +293,8 @@ fn made(
         detail_lost_at_mm: laid.lost_at_mm,
         mass_g,
         support_g,
+        surface_mm2,
+        held_mm2: laid.held_mm2,
         seconds,
         limit: clock.limit(),
         limit_share: clock.shares(),

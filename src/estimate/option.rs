@@ -74,6 +74,10 @@ pub struct Made {
     pub mass_g: f64,
     /// Mass of its support, g.
     pub support_g: f64,
+    /// Surface of the part, mm2.
+    pub surface_mm2: f64,
+    /// How much of its underside is held up by support, seen from below, mm2.
+    pub held_mm2: f64,
     /// The clock.
     pub seconds: Seconds,
     /// What holds the speed down.

@@ -22,6 +22,8 @@ pub(super) struct PoseSample {
     pub deposited_mm3: f64,
     /// Plastic of its support, mm3.
     pub support_mm3: f64,
+    /// Area held up, mm2.
+    pub held_mm2: f64,
     /// What the first layer of the part covers, support left out, mm2.
     pub foot_mm2: f64,
     /// The least width of the hull around all that stands on the bed, support among it, mm.
@@ -96,6 +98,7 @@ impl PoseSample {
             seconds: seconds(clocks.first()?, share),
             deposited_mm3: laid.deposited_mm3 * share,
             support_mm3: laid.support_mm3 * share,
+            held_mm2: laid.held_mm2,
             foot_mm2: first.area_mm2(),
             foot_width_mm: width_mm(&standing),
             beads_off_deg: along.map(|_| spread.mean_deg()),

@@ -15,7 +15,7 @@ use super::finish::Steps;
 use super::making::make_all;
 use super::option::{Made, PartOption};
 use super::pose_sample::PoseSample;
-use super::table::run;
+use super::table::{Amounts, run};
 use crate::cost::ledger;
 use crate::mesh::InspectedMesh;
 use crate::pose::{Down, Footprints, PoseFit, Rest};
@@ -224,8 +224,12 @@ impl Chosen<'_> {
             self.nozzle,
             material,
             &self.made.seconds,
-            part_g,
-            support_g,
+            &Amounts {
+                part_g,
+                support_g,
+                held_mm2: sample.held_mm2,
+                ..self.made.amounts()
+            },
         );
         run.seconds = seconds;
         run.start_seconds = run.start_seconds.min(seconds);

@@ -62,14 +62,7 @@ impl Estimate {
         else {
             return Ok(Vec::new());
         };
-        let run = run(
-            machine,
-            nozzle,
-            material,
-            &made.seconds,
-            made.mass_g,
-            made.support_g,
-        );
+        let run = run(machine, nozzle, material, &made.seconds, &made.amounts());
         Ok(price_breaks(
             &run,
             &shop.rates,
@@ -100,8 +93,7 @@ pub(super) fn run<'a>(
     nozzle: &'a Nozzle,
     material: &'a Material,
     seconds: &Seconds,
-    part_g: f64,
-    support_g: f64,
+    amounts: &Amounts,
 ) -> Run<'a> {
     let (seconds, start_seconds) = (seconds.whole_s(), seconds.start_s);
     Run {
@@ -110,10 +102,38 @@ pub(super) fn run<'a>(
         material,
         seconds,
         start_seconds,
-        part_g,
-        support_g,
+        part_g: amounts.part_g,
+        support_g: amounts.support_g,
+        surface_mm2: amounts.surface_mm2,
+        held_mm2: amounts.held_mm2,
     }
 }
+
+/// What a run lays and what is done to it by hand.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Amounts {
+    /// Mass of the part, g.
+    pub part_g: f64,
+    /// Mass of its support, g.
+    pub support_g: f64,
+    /// Surface of the part, mm2.
+    pub surface_mm2: f64,
+    /// Area that its support holds up, mm2.
+    pub held_mm2: f64,
+}
+
+impl Made {
+    /// What one piece alone lays and has done to it.
+    pub(super) fn amounts(&self) -> Amounts {
+        Amounts {
+            part_g: self.mass_g,
+            support_g: self.support_g,
+            surface_mm2: self.surface_mm2,
+            held_mm2: self.held_mm2,
+        }
+    }
+}
+
 /// Estimates a part on every option of a shop.
 ///
 /// # Errors

@@ -143,8 +143,7 @@ fn together(
                 shop.nozzle(&piece.nozzle)?,
                 shop.material(&material)?,
                 &made.seconds,
-                made.mass_g,
-                made.support_g,
+                &made.amounts(),
             ))
         })
         .collect();

@@ -45,6 +45,8 @@ pub struct Laid {
     pub lost_mm2: f64,
     /// Where that is in the posed part, mm: on the piece of that layer which loses most.
     pub lost_at_mm: Option<[f64; 3]>,
+    /// How much of the part's underside is held up by support, seen from below, mm2.
+    pub held_mm2: f64,
     /// Layers with fill of which at most 1 % is open.
     pub solid_fill_layers: usize,
     /// Volume of the layer stack, mm3: sum of section areas times thickness, before anything is lost; what the sections
@@ -64,7 +66,7 @@ pub fn walk(
 ) -> (Laid, Vec<Clock>) {
     let columns = Columns {
         open: support.to_vec(),
-        solid: Vec::new(),
+        ..Columns::default()
     };
     walk_watched(sections, &columns, layers, way, limits, |_, _, _| {})
 }
@@ -79,7 +81,10 @@ pub fn walk_watched(
     limits: &[Limits],
     mut watch: impl FnMut(usize, &LayerPlan, &[LayerTime]),
 ) -> (Laid, Vec<Clock>) {
-    let mut laid = Laid::default();
+    let mut laid = Laid {
+        held_mm2: support.held_mm2,
+        ..Laid::default()
+    };
     let mut clocks: Vec<Clock> = limits.iter().map(Clock::started).collect();
     let mut nozzle_mm = [0.0; 2];
     let mut earlier = Vec::new();

@@ -56,6 +56,14 @@ impl Failures {
     pub const DEFAULT_START_CHANCE: f64 = 0.02;
     /// Failures per hour of printing where a shop has no record, 1/h (design value; a judgement without source).
     pub const DEFAULT_RATE_PER_H: f64 = 0.003;
+
+    /// The same, with failures per hour multiplied.
+    pub fn times(self, factor: f64) -> Failures {
+        Failures {
+            rate_per_h: self.rate_per_h * factor,
+            ..self
+        }
+    }
 }
 
 impl MachineKind {

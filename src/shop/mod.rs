@@ -35,7 +35,7 @@ pub use file::{MAX_SHOP_BYTES, read_shop, read_shop_bytes};
 pub use joining::Joining;
 pub use kind::MachineKind;
 pub use lookup::no_row;
-pub use rates::Rates;
+pub use rates::{BoughtIn, JobTerms, Rates};
 pub use refusals::refusals;
 pub use types::*;
 pub use what_if::{changed_text, with_changes};

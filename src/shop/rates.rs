@@ -91,11 +91,36 @@ pub struct Rates {
     pub tax: f64,
     /// What the tax is called on the document.
     pub tax_name: String,
+    /// What one job has of its own; nothing in a shop file.
+    pub job: JobTerms,
+}
+
+/// What a job has of its own beside the shop's rates.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct JobTerms {
+    /// Parts that are bought for every piece.
+    pub bought_in: Vec<BoughtIn>,
+    /// A discount in place of the shop's, fraction.
+    pub discount: Option<f64>,
+    /// Whether it goes before others.
+    pub rush: bool,
+}
+
+/// A part that is bought for every piece: an insert, a screw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoughtIn {
+    /// What it is.
+    pub what: String,
+    /// What it costs for one piece.
+    pub price: Decimal,
 }
 
 impl Rates {
-    /// The discount on so many pieces.
+    /// The discount on so many pieces: the job's own, else the shop's.
     pub fn discount_on(&self, quantity: u32) -> f64 {
+        if let Some(share) = self.job.discount {
+            return share;
+        }
         let reached = self
             .discounts
             .iter()
@@ -137,6 +162,7 @@ pub(super) fn read_rates(table: &ShopTable<'_>) -> Result<Rates, ShopError> {
         tax_name: table
             .need_text("tax_name", "give what the tax is called, such as \"VAT\"")?
             .to_owned(),
+        job: JobTerms::default(),
     })
 }
 

@@ -25,6 +25,8 @@ pub struct Order {
     pub start_seconds: f64,
     pub part_g: f64,
     pub support_g: f64,
+    pub surface_mm2: f64,
+    pub held_mm2: f64,
     pub quantity: u32,
 }
 
@@ -38,6 +40,8 @@ impl Order {
             start_seconds: self.start_seconds,
             part_g: self.part_g,
             support_g: self.support_g,
+            surface_mm2: self.surface_mm2,
+            held_mm2: self.held_mm2,
         }
     }
 
@@ -65,6 +69,8 @@ pub fn free_order() -> Order {
         start_seconds: 0.0,
         part_g: 0.0,
         support_g: 0.0,
+        surface_mm2: 0.0,
+        held_mm2: 0.0,
         quantity: 1,
     }
 }

@@ -8,10 +8,10 @@ use rust_decimal::Decimal;
 use crate::fixture::{Order, free_order};
 
 /// A random order is these many numbers, each 0 to 1.
-const NUMBERS: usize = 25;
+const NUMBERS: usize = 38;
 
 /// What a price must not fall with: each is one of the numbers.
-const RAISES: [&str; 25] = [
+const RAISES: [&str; 38] = [
     "seconds",
     "part_g",
     "support_g",
@@ -37,6 +37,19 @@ const RAISES: [&str; 25] = [
     "start_lost_h",
     "rate_per_h",
     "clearing_h",
+    "file_check",
+    "bed_clearing",
+    "spool_change",
+    "finishing by area",
+    "support removal by area",
+    "inspection",
+    "packing",
+    "packing material",
+    "drying power",
+    "drying work",
+    "spool rest",
+    "failure factor",
+    "rush",
 ];
 
 fn money(part: f64, most: f64) -> Decimal {
@@ -75,6 +88,24 @@ fn order(parts: &[f64], abrasive: bool, quantity: u32, currency: Currency) -> Or
     order.machine.failures.start_lost_h = parts[22] * 3.0;
     order.machine.failures.rate_per_h = parts[23] * 0.02;
     order.machine.failures.clearing_h = parts[24] * 4.0;
+    order.rates.file_check_min = parts[25] * 40.0;
+    order.rates.bed_clearing_min = parts[26] * 20.0;
+    order.rates.spool_change_min = parts[27] * 10.0;
+    order.rates.finishing_min_per_100cm2 = parts[28] * 10.0;
+    order.rates.support_removal_min_per_100cm2 = parts[29] * 10.0;
+    order.rates.inspection_min = parts[30] * 20.0;
+    order.rates.packing_min = parts[31] * 10.0;
+    order.rates.packing_per_order = money(parts[32], 9.0);
+    order.rates.drying_w = parts[33] * 900.0;
+    order.rates.drying_min = parts[34] * 10.0;
+    order.material.spool_rest_g = parts[35] * 400.0;
+    order.material.failure_factor = 0.5 + parts[36];
+    order.rates.rush = parts[37];
+    order.rates.job.rush = true;
+    order.surface_mm2 = 30_000.0;
+    order.held_mm2 = 2_000.0;
+    order.material.stocked = abrasive;
+    order.material.drying = Some((65.0, 4.0));
     order
 }
 
@@ -142,6 +173,7 @@ proptest! {
     ) {
         let mut order = order(&parts, false, quantity, currency);
         order.rates.margin = 0.0;
+        order.rates.job.rush = false;
         order.rates.least_order = Decimal::ZERO;
         let ledger = order.ledger().unwrap();
         let per_h = order.machine.price / Decimal::from(12_345);

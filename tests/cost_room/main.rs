@@ -4,6 +4,7 @@
 mod absence;
 mod bad_input;
 mod fixture;
+mod in_full;
 mod laws;
 mod money;
 mod published;

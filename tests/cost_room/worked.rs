@@ -6,7 +6,7 @@ use beadtally::shop::Failures;
 use crate::fixture::{Order, dec, free_order};
 
 /// Three pieces of 12.2 h on an invented machine, started at 9:00 in an office week.
-fn three_pieces() -> Order {
+pub fn three_pieces() -> Order {
     let mut order = free_order();
     order.quantity = 3;
     (order.seconds, order.start_seconds) = (43_920.0, 600.0);
@@ -55,18 +55,27 @@ fn every_line_of_an_order_is_what_exact_fractions_give() {
     let ledger = three_pieces().ledger().unwrap();
     let expected = [
         ("plastic", "47.30"),
+        ("spool_rest", "0.00"),
+        ("drying", "0.00"),
         ("machine", "21.96"),
         ("upkeep", "12.81"),
         ("energy", "2.64"),
+        ("file_check", "0.00"),
         ("set_up", "8.00"),
+        ("bed_clearing", "0.00"),
+        ("spool_changes", "0.00"),
         ("removal", "6.00"),
         ("finishing", "14.40"),
         ("support_removal", "3.60"),
+        ("inspection", "0.00"),
+        ("packing", "0.00"),
         ("nozzle", "8.57"),
+        ("bought_in", "0.00"),
         ("failures", "2.71"),
         ("overhead", "19.20"),
         ("margin", "49.06"),
         ("least_order", "0.00"),
+        ("rush", "0.00"),
         ("tax", "39.25"),
     ];
     assert_eq!(
@@ -113,20 +122,29 @@ fn every_line_shows_the_numbers_it_was_made_of() {
         told,
         [
             "3 x (442.3 g (of it 30 g support) x 1.08 with waste + 15 g purge) at 32.00/kg",
+            "1478.05 g are 1.478 spools of 1000 g, each of which leaves 0 g",
+            "m needs none",
             "3 x 43920 s (12.2 h) at 4800.00 over a life of 8000 h (0.60/h)",
             "3 x 43920 s (12.2 h) at 0.35/h",
             "3 x (600 s heating at 800 W + 43320 s printing at 250 W) = 9.425 kWh at 0.28/kWh",
+            "0 min once per order at 24.00/h",
             "20 min once per order at 24.00/h",
+            "3 x 0 min at 24.00/h",
+            "3 x 0 changes x 0 min at 24.00/h",
             "3 x 5 min at 24.00/h",
             "3 x 12 min at 24.00/h",
             "3 x 30 g of support at 10 min per 100 g at 24.00/h",
+            "3 x 0 min at 24.00/h",
+            "3 x 0 min at 24.00/h + 0.00 per order",
             "3 x 457.3 g through a nozzle of 25.00 that lasts 4000 g of abrasive plastic",
+            "nothing",
             "1.0584 starts per good piece: p0 = 2 % of starts fail early, then lambda = 0.3 % an hour of printing (both \
              are the stated defaults, a judgement without source); 3 x (0.5439 h more on the machine at 0.95/h, 0.064 \
              kWh at 0.28/kWh, 9.73 g of plastic lost with waste and purge at 32.00/kg, and its nozzle wear)",
             "15 % of 127.99 costs",
             "25 % of the price: 147.19 / 0.75 - 147.19",
             "least order 25.00 is reached",
+            "the order goes in its turn",
             "VAT 20 % of 196.25",
         ]
     );
