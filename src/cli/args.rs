@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::bedful::BedfulArgs;
 use super::bench_args::BenchArgs;
 use super::jobs_args::JobsArgs;
+use super::offer::TermArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -244,6 +245,8 @@ pub struct QuoteArgs {
     pub shop: ShopFile,
     #[command(flatten)]
     pub job: JobArgs,
+    #[command(flatten)]
+    pub terms: TermArgs,
     /// Pieces wanted; several are priced side by side, the ledger is that of the first
     #[arg(
         long,

@@ -13,6 +13,7 @@ mod job;
 mod jobs;
 mod jobs_args;
 mod learn;
+mod offer;
 mod parts;
 mod picture;
 mod run;
@@ -66,7 +67,7 @@ pub fn main() -> ExitCode {
         Command::Measure(args) => run::measure(&args),
         Command::Fit(args) => fit::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
-        Command::Quote(args) => run::quote(&args),
+        Command::Quote(args) => offer::quote(&args),
         Command::Bedful(args) => bedful::bedful(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),

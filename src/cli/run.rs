@@ -6,8 +6,7 @@ use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
 use jiff::Zoned;
 use rayon::prelude::*;
 
-use super::args::{JobArgs, MeasureArgs, PartArgs, QuoteArgs, ShopFile};
-use super::history::History;
+use super::args::{JobArgs, MeasureArgs, PartArgs, ShopFile};
 use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
 };
@@ -253,7 +252,17 @@ impl Answers {
         quantity: u32,
         full: bool,
     ) -> Result<Answers, Failure> {
-        let shop = shop::open(shop)?;
+        Answers::of(files_asked, shop::open(shop)?, job, quantity, full)
+    }
+
+    /// As [`Answers::to`], of a shop that is at hand.
+    pub fn of(
+        files_asked: &PartArgs,
+        shop: Shop,
+        job: &JobArgs,
+        quantity: u32,
+        full: bool,
+    ) -> Result<Answers, Failure> {
         let ask = job::ask(job, quantity, &Zoned::now())?;
         ask.check(&shop).map_err(|e| Failure::of(e.to_string()))?;
         let reading = Reading::of(files_asked, &shop);
@@ -282,51 +291,4 @@ impl Answers {
             exit: exit_of(&self.parts, bad),
         }
     }
-}
-
-/// Runs `quote`.
-pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
-    let first = args.quantity.first().copied().unwrap_or(1);
-    if first > 0 && args.quantity.contains(&0) {
-        return Err(Failure::of(
-            "--quantity: 0 is no quantity; give at least 1 piece",
-        ));
-    }
-    let answers = Answers::to(&args.files, &args.shop, &args.job, first, true)?;
-    let history = History::of(args.book.as_deref(), &args.shop)?;
-    let out = match &answers.parts[..] {
-        [(_, Err(_))] => String::new(),
-        _ if args.files.json => json_lines(&answers.parts, |part, e| {
-            let (breaks, lead) = money(e, &answers.shop, &args.quantity)?;
-            let (shop, mesh) = (&answers.shop, &e.mesh);
-            let lead = lead.as_ref();
-            let object = quote::quote_json(part, shop, mesh, &e.estimate, &breaks, lead);
-            Ok(history.in_object(object, e, shop))
-        })?,
-        _ if args.job.csv => quote::triage_csv(&answers.rows()),
-        [(part, Ok(e))] => {
-            let subject = answers.subject(part, e);
-            match money(e, &answers.shop, &args.quantity)? {
-                (breaks, Some(lead)) => {
-                    quote::quote_text(&subject, &answers.ask, &breaks, &lead)
-                        + &history.text(e, &answers.shop)
-                }
-                (_, None) => quote::estimate_text(&subject, &answers.ask),
-            }
-        }
-        _ => quote::triage_text(&answers.rows()),
-    };
-    Ok(answers.outcome(out))
-}
-
-fn money(
-    estimated: &Estimated,
-    shop: &Shop,
-    quantities: &[u32],
-) -> Result<(Vec<crate::cost::Ledger>, Option<crate::estimate::LeadTime>), Failure> {
-    let breaks = estimated
-        .estimate
-        .breaks(shop, quantities)
-        .map_err(|e| Failure::of(e.to_string()))?;
-    Ok((breaks, estimated.estimate.lead_time(shop)))
 }

@@ -4,16 +4,24 @@ use rayon::prelude::*;
 
 use super::asked::Asked;
 use super::bed_clock::{Copy, bed_clock};
-use super::bedfuls::{BedMade, Part};
+use super::bedfuls::BedMade;
 use super::option::{Made, Seconds};
 use super::walk::{Laid, Way, walk_watched};
 use crate::bead::{Apron, Columns, Role};
 use crate::bedful::{Bedful, Beds};
 use crate::cost::Risk;
+use crate::mesh::InspectedMesh;
 use crate::motion::{LayerTime, Limit, Limits};
 use crate::plane::Region;
-use crate::pose::{Pose, place};
+use crate::pose::{Pose, Rest, place};
 use crate::section::{Layers, sections};
+
+/// A part as it stands on a bed.
+#[derive(Clone, Copy)]
+pub(super) struct Standing<'a> {
+    pub mesh: &'a InspectedMesh,
+    pub down: Rest,
+}
 
 /// What one copy of a part at one turn lays, alone and without stretch.
 struct CopyWalked {
@@ -57,7 +65,7 @@ impl BedWalked {
 }
 
 impl Walked {
-    pub fn of(parts: &[Part<'_>], asked: &Asked<'_>, beds: &Beds, alone: &[&Made]) -> Walked {
+    pub fn of(parts: &[Standing<'_>], asked: &Asked<'_>, beds: &Beds, alone: &[&Made]) -> Walked {
         let mut turns: Vec<(usize, f64)> = Vec::new();
         for placed in beds.kinds.iter().flat_map(|(bed, _)| &bed.placements) {
             let turn = (placed.item, placed.turn_deg);
@@ -117,13 +125,13 @@ impl Walked {
 }
 
 fn walked(
-    part: &Part<'_>,
+    part: &Standing<'_>,
     index: usize,
     turn_deg: f64,
     asked: &Asked<'_>,
     alone: &Made,
 ) -> (CopyWalked, LayerTime) {
-    let posed = place(&part.mesh.mesh, &Pose::new(part.estimate.down, turn_deg));
+    let posed = place(&part.mesh.mesh, &Pose::new(part.down, turn_deg));
     let layers = asked.layers(posed.box_mm().1.z, alone.bead.height_mm());
     let cut = sections(&posed, &part.mesh.topology, &layers).regions;
     let support = asked.support(&cut, &layers);

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::EstimateError;
 use super::ask::Ask;
 use super::asked::Asked;
-use super::bed_walk::Walked;
+use super::bed_walk::{Standing, Walked};
 use super::option::{Made, Seconds};
 use super::table::{Amounts, Estimate, estimate, run};
 use crate::bedful::{Beds, Item, Known, Turns, fill_beds};
@@ -13,7 +13,7 @@ use crate::cost::{Ledger, Restart, Risk, Starts, order_ledger};
 use crate::mesh::InspectedMesh;
 use crate::motion::Limit;
 use crate::plane::Region;
-use crate::pose::{Pose, PoseFit, Rest, outline};
+use crate::pose::{BuildSpace, Pose, PoseFit, Rest, outline};
 use crate::shop::{Machine, Shop};
 
 /// One part of an order.
@@ -157,10 +157,10 @@ fn cheapest(machines: &[MachineBeds]) -> Option<[usize; 2]> {
 }
 
 /// A part of the order with its estimate.
-pub(super) struct Part<'a> {
-    pub mesh: &'a InspectedMesh,
+struct Part<'a> {
+    mesh: &'a InspectedMesh,
     count: Option<u32>,
-    pub estimate: Estimate,
+    estimate: Estimate,
     outline: Region,
 }
 
@@ -196,12 +196,7 @@ fn on_machine(
     let space = asked.space_of(machine);
     let highest_mm = parts.iter().map(|part| part.estimate.size_mm[2]);
     let usable = space.usable_region(highest_mm.fold(0.0, f64::max));
-    // No two brims touch.
-    let clearance_mm = if clearance_mm >= 0.0 {
-        clearance_mm.max(2.0 * space.brim_mm)
-    } else {
-        clearance_mm
-    };
+    let clearance_mm = with_brims(clearance_mm, &space);
     let pairs = asked
         .pairs()
         .into_iter()
@@ -219,7 +214,7 @@ fn on_machine(
         let fits = alone.iter().flatten().next();
         let pose = |index: usize| fits.map(|made| &made[index].pose);
         let items: Vec<Item> = (0..parts.len())
-            .map(|index| item(&parts[index], pose(index)))
+            .map(|index| item(&parts[index].outline, parts[index].count, pose(index)))
             .collect();
         fill_beds(&items, &usable, clearance_mm)?
     } else {
@@ -244,10 +239,20 @@ fn on_machine(
     })
 }
 
-fn item(part: &Part<'_>, pose: Option<&PoseFit>) -> Item {
+/// The clearance at which no two brims touch, mm; what is no clearance is left for the bed to refuse.
+pub(super) fn with_brims(clearance_mm: f64, space: &BuildSpace) -> f64 {
+    if clearance_mm >= 0.0 {
+        clearance_mm.max(2.0 * space.brim_mm)
+    } else {
+        clearance_mm
+    }
+}
+
+/// What is placed on a bed: an outline, as often as wanted, turned in any way; where it stands alone is known.
+pub(super) fn item(outline: &Region, wanted: Option<u32>, pose: Option<&PoseFit>) -> Item {
     Item {
-        outline: part.outline.clone(),
-        wanted: part.count,
+        outline: outline.clone(),
+        wanted,
         turns: Turns::Any,
         known: pose.map(|pose| Known {
             turn_deg: pose.turn_deg,
@@ -271,7 +276,14 @@ fn beds_made(
         given: nozzle.to_owned(),
         known: machine.nozzles.join(", "),
     })?;
-    let walked = Walked::of(parts, asked, beds, alone);
+    let standing: Vec<Standing<'_>> = parts
+        .iter()
+        .map(|part| Standing {
+            mesh: part.mesh,
+            down: part.estimate.down,
+        })
+        .collect();
+    let walked = Walked::of(&standing, asked, beds, alone);
     let mut starts = Vec::new();
     let mut made = Vec::new();
     for (bed, times) in &beds.kinds {

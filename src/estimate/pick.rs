@@ -64,6 +64,27 @@ fn none(why: String) -> Pick {
     }
 }
 
+/// The options among which the price decides how an order is made: those that reach the floors, of which without floors only
+/// the shop's usual nozzle counts; where finish or time decides, the option picked alone.
+pub(super) fn eligible(
+    options: &[PartOption],
+    picked: usize,
+    shop: &Shop,
+    ask: &Ask,
+) -> Vec<usize> {
+    if matches!(ask.best_by, Some(BestBy::Time | BestBy::Finish)) {
+        return vec![picked];
+    }
+    let usual = ask.best_by.is_none()
+        && ask.floors.are_none()
+        && options[picked].nozzle == shop.default_nozzle;
+    let able = options.iter().enumerate().filter(|(_, option)| {
+        let reaches = |made| misses(option, made, shop, ask).is_empty();
+        (!usual || option.nozzle == shop.default_nozzle) && option.made().is_some_and(reaches)
+    });
+    able.map(|(index, _)| index).collect()
+}
+
 fn choose<'a>(able: &[Candidate<'a>], shop: &Shop, ask: &Ask) -> (Option<Candidate<'a>>, String) {
     let floors = if ask.floors.are_none() {
         ""

@@ -8,14 +8,13 @@ use super::bead_steps;
 use super::candidate::candidates;
 use super::findings::{long_layers, option_findings};
 use super::finish::Steps;
-use super::lead::{LeadTime, first_opening_min, lead_time};
 use super::making::make_all;
 use super::option::{Made, PartOption, Seconds};
 use super::other_poses;
 use super::pick::{Pick, pick};
 use super::sample::Sample;
 use super::way_down::way_down;
-use crate::cost::{Ledger, Run, price_breaks};
+use crate::cost::Run;
 use crate::mesh::{Finding, Grade, InspectedMesh};
 use crate::pose::{Footprints, Rest};
 use crate::shop::{Machine, Material, Nozzle, Shop};
@@ -46,44 +45,6 @@ impl Estimate {
     pub fn picked(&self) -> Option<(&PartOption, &Made)> {
         let option = &self.options[self.pick.option?];
         Some((option, option.made()?))
-    }
-
-    /// The ledgers of the option picked at several quantities; none where none is picked.
-    ///
-    /// # Errors
-    /// [`EstimateError::Cost`] where money can't be computed.
-    pub fn breaks(&self, shop: &Shop, quantities: &[u32]) -> Result<Vec<Ledger>, EstimateError> {
-        let Some((option, made)) = self.picked() else {
-            return Ok(Vec::new());
-        };
-        let (machine, nozzle) = (shop.machine(&option.machine), shop.nozzle(&option.nozzle));
-        let (Some(machine), Some(nozzle), Some(material)) =
-            (machine, nozzle, shop.material(&self.material))
-        else {
-            return Ok(Vec::new());
-        };
-        let run = run(machine, nozzle, material, &made.seconds, &made.amounts());
-        Ok(price_breaks(
-            &run,
-            &shop.rates,
-            &shop.attended,
-            shop.currency,
-            quantities,
-        )?)
-    }
-
-    /// How long the pieces asked for take on the machine picked, from the week's first opening.
-    pub fn lead_time(&self, shop: &Shop) -> Option<LeadTime> {
-        let (option, made) = self.picked()?;
-        let clearing_h = shop.machine(&option.machine)?.failures.clearing_h;
-        let from_min = first_opening_min(&shop.attended);
-        Some(lead_time(
-            &shop.attended,
-            from_min,
-            made.seconds.hours(),
-            clearing_h,
-            made.ledger.quantity,
-        ))
     }
 }
 

@@ -10,6 +10,7 @@ mod cut;
 mod estimate;
 mod option;
 mod poses;
+mod quote;
 
 use serde::Serialize;
 use serde_json::Value;
@@ -19,11 +20,12 @@ pub use self::book::{
     after_failure_json, floor_json, jobs_json, lessons_json, met_json, with_history,
 };
 pub use self::cut::{cut_json, whole_json};
-use self::estimate::{EstimateObject, LayersObject, QuoteObject};
+use self::estimate::{EstimateObject, LayersObject};
 use self::poses::{PosesObject, WithPoses};
+use self::quote::QuoteObject;
 use super::fit::FitRow;
-use crate::cost::Ledger;
-use crate::estimate::{Estimate, LeadTime, PartOption, PoseTable};
+use super::offer::Offer;
+use crate::estimate::{Estimate, PartOption, PoseTable};
 use crate::mesh::{Finding, InspectedMesh};
 use crate::pose::{MachineFit, PoseFit, TiltOutcome, TiltSearch};
 use crate::shop::Shop;
@@ -103,23 +105,12 @@ pub fn estimate_layers_json(
     ))
 }
 
-/// The estimate's object, then what the picked option costs: its prices at the quantities of `breaks`, its ledger at
-/// the quantity asked (the one the estimate carries, whatever `breaks` holds) and its lead time. Where no option is
-/// picked these are empty and null.
-pub fn quote_json(
-    part: &str,
-    shop: &Shop,
-    mesh: &InspectedMesh,
-    estimate: &Estimate,
-    breaks: &[Ledger],
-    lead: Option<&LeadTime>,
-) -> String {
-    line(&QuoteObject::of(
-        EstimateObject::of(part, shop, mesh, estimate),
-        estimate.picked().map(|(_, made)| &made.ledger),
-        breaks,
-        lead,
-    ))
+/// The estimate's object, then what is charged: the ledger of the first quantity, every quantity's price, plan and dates. Where no
+/// option is picked these are empty and null.
+pub fn quote_json(offer: &Offer<'_>) -> String {
+    let subject = &offer.subject;
+    let estimate = EstimateObject::of(subject.part, subject.shop, subject.mesh, subject.estimate);
+    line(&QuoteObject::of(estimate, offer))
 }
 
 /// A part that gives no answer: what is wrong with it, and the sentence to send the customer.

@@ -1,9 +1,11 @@
 //! Everything that a quote says, before it is dressed as text, JSON, a page or a PDF.
 
+use jiff::ToSpan;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::subject::Subject;
+use crate::cost::Ledger;
 use crate::estimate::{Ask, LeadTime, Plan};
 use crate::service::ServiceNote;
 
@@ -25,6 +27,20 @@ pub struct Offer<'a> {
     pub service: Vec<ServiceNote>,
     /// The pace of the option picked, without a calendar.
     pub lead: Option<LeadTime>,
+}
+
+impl Offer<'_> {
+    /// The ledger that is shown: that of the first quantity asked.
+    pub fn ledger(&self) -> Option<&Ledger> {
+        self.lots.first().map(|lot| &lot.plan.ledger)
+    }
+
+    /// The last day on which the quote holds.
+    pub fn valid_until(&self) -> Date {
+        let days = i64::from(self.subject.shop.document.valid_days);
+        // At the end of all dates a quote holds for ever.
+        self.date.checked_add(days.days()).unwrap_or(Date::MAX)
+    }
 }
 
 /// One quantity of a quote.

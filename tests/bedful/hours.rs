@@ -187,6 +187,8 @@ fn one_piece_per_start_costs_what_it_did_to_the_word() {
         start_seconds: made.seconds.start_s,
         part_g: made.mass_g,
         support_g: made.support_g,
+        surface_mm2: made.surface_mm2,
+        held_mm2: made.held_mm2,
     };
     let plain = ledger(&run, &shop.rates, &shop.attended, shop.currency, 13).unwrap();
     let of = |kinds: &[(u32, u32)]| {

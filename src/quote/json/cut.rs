@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::super::cut::CutPart;
-use super::estimate::LineObject;
+use super::quote::LineObject;
 use super::{FORMAT, line};
 
 /// The cuts and pieces of a part, and what they cost together. `files` are those that were written, in the pieces' order.

@@ -1,18 +1,13 @@
-//! The objects of `estimate` and `quote`.
+//! The objects of `estimate`.
 
 use serde::Serialize;
 
 use super::super::layers::LayerObject;
 use super::option::OptionObject;
 use super::{FORMAT, FindingObject, TrustObject, findings};
-use crate::cost::{Ledger, LedgerLine};
-use crate::estimate::{Estimate, LeadTime, PartOption};
+use crate::estimate::{Estimate, PartOption};
 use crate::mesh::InspectedMesh;
 use crate::shop::{Shop, no_row};
-
-/// Said with every lead time.
-const LEAD_NOTE: &str = "from the opening of the week to the end of the last print, one print after the other on one \
-                         machine, each started and cleared in attended hours; failures and finishing are not in it";
 
 #[derive(Serialize)]
 pub(super) struct EstimateObject<'a> {
@@ -147,95 +142,6 @@ impl<'a> LayersObject<'a> {
                 nozzle: &option.nozzle,
                 layers: layers.iter().map(LayerObject::of).collect(),
             },
-        }
-    }
-}
-
-#[derive(Serialize)]
-pub(super) struct QuoteObject<'a> {
-    #[serde(flatten)]
-    estimate: EstimateObject<'a>,
-    quantity_breaks: Vec<BreakObject>,
-    ledger: Vec<LineObject<'a>>,
-    subtotal: Option<String>,
-    tax: Option<String>,
-    total: Option<String>,
-    lead_time: Option<LeadObject>,
-}
-
-#[derive(Serialize)]
-struct BreakObject {
-    quantity: u32,
-    unit_price: String,
-    unit_cost: String,
-    total: String,
-    earned_per_machine_hour: String,
-}
-
-#[derive(Serialize)]
-pub(super) struct LineObject<'a> {
-    line: &'static str,
-    detail: &'a str,
-    amount: String,
-}
-
-#[derive(Serialize)]
-struct LeadObject {
-    hours: Option<f64>,
-    prints: u32,
-    prints_per_week: f64,
-    note: &'static str,
-}
-
-impl<'a> QuoteObject<'a> {
-    pub fn of(
-        estimate: EstimateObject<'a>,
-        ledger: Option<&'a Ledger>,
-        breaks: &[Ledger],
-        lead: Option<&LeadTime>,
-    ) -> Self {
-        let lines = ledger.map_or(&[][..], |ledger| ledger.lines.as_slice());
-        QuoteObject {
-            estimate,
-            quantity_breaks: breaks.iter().map(BreakObject::of).collect(),
-            ledger: lines.iter().map(LineObject::of).collect(),
-            subtotal: ledger.map(|ledger| ledger.subtotal.to_string()),
-            tax: ledger.map(|ledger| ledger.tax.to_string()),
-            total: ledger.map(|ledger| ledger.total.to_string()),
-            lead_time: lead.map(LeadObject::of),
-        }
-    }
-}
-
-impl BreakObject {
-    fn of(ledger: &Ledger) -> Self {
-        BreakObject {
-            quantity: ledger.quantity,
-            unit_price: ledger.unit_price.to_string(),
-            unit_cost: ledger.unit_cost.to_string(),
-            total: ledger.total.to_string(),
-            earned_per_machine_hour: ledger.earned_per_machine_hour.to_string(),
-        }
-    }
-}
-
-impl<'a> LineObject<'a> {
-    pub fn of(line: &'a LedgerLine) -> Self {
-        LineObject {
-            line: line.line,
-            detail: &line.detail,
-            amount: line.amount.to_string(),
-        }
-    }
-}
-
-impl LeadObject {
-    fn of(lead: &LeadTime) -> Self {
-        LeadObject {
-            hours: Some(lead.hours).filter(|hours| hours.is_finite()),
-            prints: lead.prints,
-            prints_per_week: lead.prints_per_week,
-            note: LEAD_NOTE,
         }
     }
 }

@@ -1,0 +1,210 @@
+//! The `quote` command: what to charge, for one piece or many, and when it can be sent.
+
+use clap::Args;
+use jiff::Zoned;
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::args::QuoteArgs;
+use super::history::History;
+use super::run::{Answers, Estimated, json_lines};
+use super::{Failure, Outcome, shop};
+use crate::estimate::{Lots, first_opening_min, lead_time, lots};
+use crate::quote::{self, Lot, Offer};
+use crate::service::{Service, service_notes};
+use crate::shop::{BoughtIn, JobTerms, Shop};
+
+/// What a quote is asked with, beside the part and how it is laid.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Terms and use")]
+pub struct TermArgs {
+    /// A part bought for every piece and its price for one piece; may be given several times
+    #[arg(long, value_name = "NAME=PRICE")]
+    pub bought_in: Vec<String>,
+    /// Take this fraction off the list price, in place of the shop's discounts
+    #[arg(long, value_name = "FRACTION")]
+    pub discount: Option<f64>,
+    /// The order goes before others: charge the shop's surcharge
+    #[arg(long)]
+    pub rush: bool,
+    /// The hottest the part gets in use, C
+    #[arg(long, value_name = "C", allow_negative_numbers = true)]
+    pub gets_hot: Option<f64>,
+    /// The part stands in the sun
+    #[arg(long)]
+    pub in_sun: bool,
+    /// The part meets salt water
+    #[arg(long)]
+    pub in_salt_water: bool,
+    /// The part meets food
+    #[arg(long)]
+    pub meets_food: bool,
+    /// The part carries a load for long
+    #[arg(long)]
+    pub carries_load: bool,
+    /// Somebody can be hurt when the part fails
+    #[arg(long)]
+    pub can_hurt: bool,
+}
+
+impl TermArgs {
+    /// The job's own terms.
+    pub fn job(&self) -> Result<JobTerms, Failure> {
+        if let Some(share) = self.discount.filter(|share| !(0.0..1.0).contains(share)) {
+            return Err(Failure::of(format!(
+                "--discount: {share} is no discount; give a fraction of at least 0 and below 1, such as 0.05 for 5 %"
+            )));
+        }
+        Ok(JobTerms {
+            bought_in: self
+                .bought_in
+                .iter()
+                .map(|given| bought_in(given))
+                .collect::<Result<_, Failure>>()?,
+            discount: self.discount,
+            rush: self.rush,
+        })
+    }
+
+    /// The use of the part.
+    pub fn service(&self) -> Result<Service, Failure> {
+        let out_of_range = |c: &f64| !(-100.0..=500.0).contains(c);
+        if let Some(c) = self.gets_hot.filter(out_of_range) {
+            return Err(Failure::of(format!(
+                "--gets-hot: {c} C is no temperature a plastic part is used at; give -100 to 500 C"
+            )));
+        }
+        Ok(Service {
+            temperature_c: self.gets_hot,
+            sun: self.in_sun,
+            salt_water: self.in_salt_water,
+            food: self.meets_food,
+            load: self.carries_load,
+            safety: self.can_hurt,
+        })
+    }
+}
+
+fn bought_in(given: &str) -> Result<BoughtIn, Failure> {
+    let wrong = || {
+        Failure::of(format!(
+            "--bought-in {given:?}: this is no NAME=PRICE; give what it is and what one piece's share of it costs, such as \
+             \"four inserts=1.60\""
+        ))
+    };
+    let (what, price) = given.rsplit_once('=').ok_or_else(wrong)?;
+    let price: Decimal = price.trim().parse().map_err(|_| wrong())?;
+    let what = what.trim();
+    if what.is_empty() || price < Decimal::ZERO || price > Decimal::from(1_000_000_000) {
+        return Err(wrong());
+    }
+    Ok(BoughtIn {
+        what: what.to_owned(),
+        price,
+    })
+}
+
+/// Runs `quote`.
+pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
+    if args.quantity.contains(&0) {
+        return Err(Failure::of(
+            "--quantity: 0 is no quantity; give at least 1 piece",
+        ));
+    }
+    let first = args.quantity.first().copied().unwrap_or(1);
+    let service = args.terms.service()?;
+    let mut shop = shop::open(&args.shop)?;
+    shop.rates.job = args.terms.job()?;
+    let answers = Answers::of(&args.files, shop, &args.job, first, true)?;
+    let history = History::of(args.book.as_deref(), &args.shop)?;
+    let quoted = Quoted {
+        answers: &answers,
+        quantities: &args.quantity,
+        service,
+        date: Zoned::now().date(),
+    };
+    let out = match &answers.parts[..] {
+        [(_, Err(_))] => String::new(),
+        _ if args.files.json => json_lines(&answers.parts, |part, e| {
+            let object = quote::quote_json(&quoted.offer(part, e)?);
+            Ok(history.in_object(object, e, &answers.shop))
+        })?,
+        _ if args.job.csv => quote::triage_csv(&answers.rows()),
+        [(part, Ok(e))] => {
+            let subject = answers.subject(part, e);
+            let offer = quoted.offer(part, e)?;
+            let breaks: Vec<_> = offer
+                .lots
+                .iter()
+                .map(|lot| lot.plan.ledger.clone())
+                .collect();
+            match &offer.lead {
+                Some(lead) => {
+                    quote::quote_text(&subject, &answers.ask, &breaks, lead)
+                        + &history.text(e, &answers.shop)
+                }
+                None => quote::estimate_text(&subject, &answers.ask),
+            }
+        }
+        _ => quote::triage_text(&answers.rows()),
+    };
+    Ok(answers.outcome(out))
+}
+
+/// What is quoted, of whatever part.
+struct Quoted<'q> {
+    answers: &'q Answers,
+    quantities: &'q [u32],
+    service: Service,
+    date: Date,
+}
+
+impl Quoted<'_> {
+    /// Everything the quote of a part says.
+    fn offer<'a>(&'a self, part: &'a str, estimated: &'a Estimated) -> Result<Offer<'a>, Failure> {
+        let subject = self.answers.subject(part, estimated);
+        let (shop, ask) = (&self.answers.shop, &self.answers.ask);
+        let (mesh, estimate) = (&estimated.mesh, &estimated.estimate);
+        let found = lots(mesh, shop, ask, estimate, self.quantities)
+            .map_err(|e| Failure::of(format!("{part}: {e}")))?;
+        let Lots {
+            plans,
+            cheaper,
+            curve,
+        } = found.unwrap_or_default();
+        let lots: Vec<Lot> = plans
+            .into_iter()
+            .zip(cheaper)
+            .map(|(plan, cheaper)| Lot {
+                plan,
+                dates: None,
+                cheaper,
+            })
+            .collect();
+        let service = subject.material().map_or(Vec::new(), |material| {
+            service_notes(&self.service, material)
+        });
+        Ok(Offer {
+            subject,
+            ask,
+            date: self.date,
+            lead: lots.first().and_then(|lot| lead(lot, shop)),
+            lots,
+            curve,
+            service,
+        })
+    }
+}
+
+/// The pace of a lot's prints, without a calendar.
+fn lead(lot: &Lot, shop: &Shop) -> Option<crate::estimate::LeadTime> {
+    let start = lot.plan.starts.first()?;
+    let clearing_h = shop.machine(&lot.plan.machine)?.failures.clearing_h;
+    Some(lead_time(
+        &shop.attended,
+        first_opening_min(&shop.attended),
+        start.seconds / 3600.0,
+        clearing_h,
+        lot.plan.prints(),
+    ))
+}

@@ -1,0 +1,382 @@
+//! The best plan for each quantity: one piece a start or several, on which machine, with which nozzle.
+//!
+//! Beds are filled once for each machine. Which plan is best is first judged by clocks put together from the part's own layers;
+//! the options that win are then walked copy by copy, as a bedful is, and every figure told is made from those.
+
+use rayon::prelude::*;
+use rust_decimal::Decimal;
+
+use super::EstimateError;
+use super::ask::Ask;
+use super::asked::Asked;
+use super::bed_walk::{Standing, Walked};
+use super::bedfuls::{item, with_brims};
+use super::option::{Made, PartOption};
+use super::pick::eligible;
+use super::plan::{Plan, PlannedStart};
+use super::table::Estimate;
+use crate::bedful::{Bedful, Beds, USUAL_CLEARANCE_MM, fill};
+use crate::cost::{Ledger, Run, Starts, order_ledger};
+use crate::mesh::InspectedMesh;
+use crate::pose::{Pose, outline};
+use crate::shop::{Machine, Material, Nozzle, Shop};
+
+/// Bed sizes tried for one quantity, at most.
+const MOST_SIZES: u32 = 24;
+/// Points of the curve of price against quantity, at most.
+const MOST_POINTS: u32 = 120;
+/// Of larger lots that might cost less so many are looked at beyond the quantity asked.
+const LOTS_BEYOND: u32 = 20;
+
+/// The plans of an order at several quantities.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Lots {
+    /// The best plan for each quantity asked.
+    pub plans: Vec<Plan>,
+    /// For each of them a larger quantity that costs less in all, with its total.
+    pub cheaper: Vec<Option<(u32, Decimal)>>,
+    /// Quantity and price of a piece by the best plan, up to the largest quantity asked.
+    pub curve: Vec<(u32, Decimal)>,
+}
+
+/// Plans an order of each of `quantities` pieces, each at least 1. `None` where no option is picked.
+///
+/// # Errors
+/// [`EstimateError`] where a bed can't be filled or money can't be computed.
+pub fn lots(
+    part: &InspectedMesh,
+    shop: &Shop,
+    ask: &Ask,
+    estimate: &Estimate,
+    quantities: &[u32],
+) -> Result<Option<Lots>, EstimateError> {
+    let Some(picked) = estimate.pick.option else {
+        return Ok(None);
+    };
+    let asked = Asked::of(shop, ask)?;
+    let most = quantities.iter().copied().max().unwrap_or(1);
+    let able = eligible(&estimate.options, picked, shop, ask);
+    let mut floor = Floor::of(part, &asked, estimate, &able, most)?;
+    let won = quantities
+        .iter()
+        .map(|quantity| Ok(floor.best(*quantity)?.0))
+        .collect::<Result<Vec<usize>, EstimateError>>()?;
+    floor.walk(part, &asked, estimate, &won);
+    let plans = quantities
+        .iter()
+        .map(|quantity| floor.plan(*quantity))
+        .collect::<Result<Vec<Plan>, EstimateError>>()?;
+    let cheaper = plans
+        .par_iter()
+        .map(|plan| floor.cheaper(plan))
+        .collect::<Result<Vec<_>, EstimateError>>()?;
+    Ok(Some(Lots {
+        curve: floor.curve(most)?,
+        plans,
+        cheaper,
+    }))
+}
+
+/// What a start of some pieces takes.
+#[derive(Debug, Clone, Copy)]
+struct Figures {
+    seconds: f64,
+    start_seconds: f64,
+    part_g: f64,
+    support_g: f64,
+    surface_mm2: f64,
+    held_mm2: f64,
+}
+
+/// One option that may make the order.
+struct Able<'a> {
+    option: &'a PartOption,
+    machine: &'a Machine,
+    nozzle: &'a Nozzle,
+    material: &'a Material,
+    bed: Bedful,
+    /// Starts of 1, 2, 3 ... pieces.
+    by_pieces: Vec<Figures>,
+}
+
+/// Every option that may make the order.
+struct Floor<'a> {
+    shop: &'a Shop,
+    able: Vec<Able<'a>>,
+}
+
+impl<'a> Floor<'a> {
+    fn of(
+        part: &InspectedMesh,
+        asked: &Asked<'a>,
+        estimate: &'a Estimate,
+        able: &[usize],
+        most: u32,
+    ) -> Result<Floor<'a>, EstimateError> {
+        let options: Vec<&PartOption> =
+            able.iter().map(|index| &estimate.options[*index]).collect();
+        let mut machines: Vec<&str> = options.iter().map(|o| o.machine.as_str()).collect();
+        machines.dedup();
+        let beds = machines
+            .par_iter()
+            .map(|machine| {
+                let made = options.iter().find(|o| o.machine == *machine);
+                let made = made.and_then(|option| option.made());
+                bed(part, asked, estimate, machine, made, most)
+            })
+            .collect::<Result<Vec<Bedful>, EstimateError>>()?;
+        let able = options.into_iter().filter_map(|option| {
+            let made = option.made()?;
+            let at = machines.iter().position(|m| *m == option.machine)?;
+            let pieces = beds[at].copies().max(1);
+            Some(Able {
+                option,
+                machine: asked.shop.machine(&option.machine)?,
+                nozzle: asked.shop.nozzle(&option.nozzle)?,
+                material: asked.material,
+                bed: beds[at].clone(),
+                by_pieces: (1..=pieces).map(|n| together(made, n)).collect(),
+            })
+        });
+        Ok(Floor {
+            able: able.collect(),
+            shop: asked.shop,
+        })
+    }
+
+    /// The option and the pieces a start with which a quantity costs least, and what that is.
+    fn best(&self, quantity: u32) -> Result<(usize, u32, Ledger), EstimateError> {
+        let ways: Vec<(usize, u32)> = self
+            .able
+            .iter()
+            .enumerate()
+            .flat_map(|(index, able)| {
+                let fullest = (able.by_pieces.len() as u32).min(quantity);
+                sizes(fullest).map(move |pieces| (index, pieces))
+            })
+            .collect();
+        let priced = ways
+            .par_iter()
+            .map(|(index, pieces)| Ok((*index, *pieces, self.ledger(*index, quantity, *pieces)?)))
+            .collect::<Result<Vec<_>, EstimateError>>()?;
+        // The first of equals: the option that stands first, in the smallest beds.
+        let best = priced
+            .into_iter()
+            .min_by(|a, b| a.2.subtotal.cmp(&b.2.subtotal));
+        best.ok_or(EstimateError::Cost(crate::cost::CostError::NoPieces))
+    }
+
+    fn starts(&self, index: usize, quantity: u32, pieces: u32) -> Vec<Starts<'_>> {
+        let able = &self.able[index];
+        let of = |pieces: u32, starts: u32| Starts {
+            run: able.run(pieces),
+            pieces_per_start: pieces,
+            starts,
+        };
+        let (full, rest) = (quantity / pieces, quantity % pieces);
+        let mut all = Vec::new();
+        if full > 0 {
+            all.push(of(pieces, full));
+        }
+        if rest > 0 {
+            all.push(of(rest, 1));
+        }
+        all
+    }
+
+    fn ledger(&self, index: usize, quantity: u32, pieces: u32) -> Result<Ledger, EstimateError> {
+        let starts = self.starts(index, quantity, pieces);
+        let shop = self.shop;
+        Ok(order_ledger(
+            &starts,
+            &shop.rates,
+            &shop.attended,
+            shop.currency,
+        )?)
+    }
+
+    /// Walks the beds of the options that won, copy by copy; no other option is left.
+    fn walk(
+        &mut self,
+        part: &InspectedMesh,
+        asked: &Asked<'_>,
+        estimate: &Estimate,
+        won: &[usize],
+    ) {
+        let mut index = 0;
+        self.able.retain(|_| {
+            index += 1;
+            won.contains(&(index - 1))
+        });
+        let standing = [Standing {
+            mesh: part,
+            down: estimate.down,
+        }];
+        for able in &mut self.able {
+            let Some(made) = able.option.made() else {
+                continue;
+            };
+            let beds = Beds {
+                kinds: vec![(able.bed.clone(), 1)],
+                left: Vec::new(),
+            };
+            if able.by_pieces.len() < 2 {
+                continue;
+            }
+            let walked = Walked::of(&standing, asked, &beds, &[made]);
+            let bed = &able.bed;
+            let several: Vec<Figures> = (2..=able.by_pieces.len())
+                .into_par_iter()
+                .map(|pieces| {
+                    let of = walked.bed(&first_of(bed, pieces), &[made]);
+                    Figures {
+                        seconds: of.seconds.whole_s(),
+                        start_seconds: of.seconds.start_s,
+                        part_g: of.mass_g,
+                        support_g: of.support_g,
+                        surface_mm2: of.surface_mm2,
+                        held_mm2: of.held_mm2,
+                    }
+                })
+                .collect();
+            able.by_pieces.truncate(1);
+            able.by_pieces.extend(several);
+        }
+    }
+
+    fn plan(&self, quantity: u32) -> Result<Plan, EstimateError> {
+        let (index, pieces, ledger) = self.best(quantity)?;
+        let able = &self.able[index];
+        let starts = self.starts(index, quantity, pieces);
+        Ok(Plan {
+            machine: able.machine.id.clone(),
+            nozzle: able.nozzle.id.clone(),
+            starts: starts
+                .iter()
+                .map(|of| PlannedStart {
+                    pieces: of.pieces_per_start,
+                    times: of.starts,
+                    seconds: of.run.seconds,
+                    start_seconds: of.run.start_seconds,
+                    grams: of.run.part_g + of.run.support_g,
+                })
+                .collect(),
+            ledger,
+        })
+    }
+
+    /// A larger lot that costs less in all than a plan: the cheapest of the next few and of the steps at which discounts begin.
+    fn cheaper(&self, plan: &Plan) -> Result<Option<(u32, Decimal)>, EstimateError> {
+        let (quantity, total) = (plan.ledger.quantity, plan.ledger.total);
+        let steps = self.shop.rates.discounts.iter().map(|(from, _)| *from);
+        let steps = steps.filter(|from| (*from > quantity) && *from <= quantity.saturating_mul(2));
+        let next = (1..=LOTS_BEYOND).filter_map(|more| quantity.checked_add(more));
+        let mut best: Option<(u32, Decimal)> = None;
+        for larger in next.chain(steps) {
+            let (_, _, ledger) = match self.best(larger) {
+                Ok(found) => found,
+                // A larger lot that has no price is no offer.
+                Err(_) => continue,
+            };
+            if ledger.total < best.map_or(total, |(_, least)| least) {
+                best = Some((larger, ledger.total));
+            }
+        }
+        Ok(best)
+    }
+
+    fn curve(&self, most: u32) -> Result<Vec<(u32, Decimal)>, EstimateError> {
+        let step = most.div_ceil(MOST_POINTS).max(1);
+        let mut at: Vec<u32> = (1..=most).step_by(step as usize).collect();
+        if at.last() != Some(&most) {
+            at.push(most);
+        }
+        at.par_iter()
+            .map(|quantity| Ok((*quantity, self.best(*quantity)?.2.unit_price)))
+            .collect()
+    }
+}
+
+impl<'a> Able<'a> {
+    fn run(&self, pieces: u32) -> Run<'a> {
+        let of = &self.by_pieces[pieces as usize - 1];
+        Run {
+            machine: self.machine,
+            nozzle: self.nozzle,
+            material: self.material,
+            seconds: of.seconds,
+            start_seconds: of.start_seconds,
+            part_g: of.part_g,
+            support_g: of.support_g,
+            surface_mm2: of.surface_mm2,
+            held_mm2: of.held_mm2,
+        }
+    }
+}
+
+/// A machine's bed with as many copies as go on it, at most so many.
+fn bed(
+    part: &InspectedMesh,
+    asked: &Asked<'_>,
+    estimate: &Estimate,
+    machine: &str,
+    made: Option<&Made>,
+    most: u32,
+) -> Result<Bedful, EstimateError> {
+    let (Some(machine), Some(made)) = (asked.shop.machine(machine), made) else {
+        return Ok(Bedful::default());
+    };
+    if most < 2 {
+        return Ok(Bedful::default());
+    }
+    let space = asked.space_of(machine);
+    let outline = outline(&part.mesh, &Pose::new(estimate.down, 0.0));
+    let item = item(&outline, Some(most), Some(&made.pose));
+    let usable = space.usable_region(estimate.size_mm[2]);
+    let clearance_mm = with_brims(USUAL_CLEARANCE_MM, &space);
+    Ok(fill(&[item], &usable, clearance_mm)?)
+}
+
+fn first_of(bed: &Bedful, pieces: usize) -> Bedful {
+    Bedful {
+        placements: bed.placements[..pieces.min(bed.placements.len())].to_vec(),
+        capped: false,
+    }
+}
+
+/// A start of several pieces, put together from the layers of one: travels between pieces are not in it.
+fn together(made: &Made, pieces: u32) -> Figures {
+    let n = f64::from(pieces);
+    let layers: f64 = made
+        .profile
+        .iter()
+        .map(|layer| {
+            let least_s = layer.busy_s + layer.stretch_s;
+            let busy_s = if layer.stretch_s > 0.0 {
+                least_s.max(n * layer.busy_s)
+            } else {
+                n * layer.busy_s
+            };
+            layer.seconds - least_s + busy_s
+        })
+        .sum();
+    Figures {
+        seconds: if pieces == 1 {
+            made.seconds.whole_s()
+        } else {
+            layers + made.seconds.start_s
+        },
+        start_seconds: made.seconds.start_s,
+        part_g: n * made.mass_g,
+        support_g: n * made.support_g,
+        surface_mm2: n * made.surface_mm2,
+        held_mm2: n * made.held_mm2,
+    }
+}
+
+/// Pieces a start that are tried where `fullest` go on a bed: all, or evenly spread ones with the fullest among them.
+fn sizes(fullest: u32) -> impl Iterator<Item = u32> {
+    let step = fullest.div_ceil(MOST_SIZES).max(1);
+    let spread = (1..fullest).step_by(step as usize);
+    spread.chain(std::iter::once(fullest))
+}
