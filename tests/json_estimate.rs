@@ -7,11 +7,11 @@ mod json_keys;
 
 use std::sync::LazyLock;
 
-use beadtally::cost::{Run, price_breaks};
-use beadtally::estimate::{Ask, Estimate, LeadTime, estimate, lead_time};
+use beadtally::estimate::{Ask, Estimate, LeadTime, estimate, lead_time, lots};
 use beadtally::mesh::InspectedMesh;
 use beadtally::pose::Rest;
-use beadtally::quote::{estimate_json, quote_json};
+use beadtally::quote::{Lot, Offer, Subject, estimate_json, quote_json};
+use beadtally::service::{Service, service_notes};
 use beadtally::shop::{Shop, demonstration};
 use json_keys::{Estimated, Quoted, is_money, keys, parsed, part};
 
@@ -32,6 +32,49 @@ fn estimated() -> &'static (InspectedMesh, Shop, Estimate) {
         (part, shop, answer)
     });
     &ANSWER
+}
+
+/// A quote of the answer for some quantities.
+fn offer<'a>(
+    part: &'a InspectedMesh,
+    shop: &'a Shop,
+    answer: &'a Estimate,
+    quantities: &[u32],
+) -> Offer<'a> {
+    static ASK: LazyLock<Ask> = LazyLock::new(ask);
+    let found = lots(part, shop, &ASK, answer, quantities)
+        .unwrap()
+        .unwrap_or_default();
+    let lots: Vec<Lot> = found
+        .plans
+        .into_iter()
+        .zip(found.cheaper)
+        .map(|(plan, cheaper)| Lot {
+            plan,
+            dates: None,
+            cheaper,
+        })
+        .collect();
+    let prints = lots.first().map(|lot| lot.plan.prints());
+    let service = Service {
+        temperature_c: Some(60.0),
+        salt_water: true,
+        ..Service::default()
+    };
+    Offer {
+        subject: Subject {
+            part: "a",
+            mesh: part,
+            shop,
+            estimate: answer,
+        },
+        ask: &ASK,
+        date: jiff::civil::date(2026, 11, 26),
+        lead: prints.map(|prints| lead_time(&shop.attended, 480.0, 2.0, 0.25, prints)),
+        lots,
+        curve: found.curve,
+        service: service_notes(&service, shop.material(&answer.material).unwrap()),
+    }
 }
 
 #[test]
@@ -317,7 +360,7 @@ fn of_a_low_shop() -> (InspectedMesh, Shop, Estimate) {
 #[test]
 fn where_nothing_can_be_made_the_pick_and_the_quote_are_empty() {
     let (part, shop, answer) = of_a_low_shop();
-    let told: Quoted = parsed(&quote_json("a", &shop, &part, &answer, &[], None));
+    let told: Quoted = parsed(&quote_json(&offer(&part, &shop, &answer, &[1, 3])));
     assert!(
         told.options
             .iter()
@@ -336,26 +379,8 @@ fn where_nothing_can_be_made_the_pick_and_the_quote_are_empty() {
 #[test]
 fn a_quote_is_the_estimate_and_a_ledger_that_adds_up() {
     let (part, shop, answer) = estimated();
-    let (option, made) = answer.picked().unwrap();
-    let run = Run {
-        machine: shop.machine(&option.machine).unwrap(),
-        nozzle: shop.nozzle(&option.nozzle).unwrap(),
-        material: shop.material(&answer.material).unwrap(),
-        seconds: made.seconds.whole_s(),
-        start_seconds: made.seconds.start_s,
-        part_g: made.mass_g,
-        support_g: made.support_g,
-    };
-    let breaks = price_breaks(
-        &run,
-        &shop.rates,
-        &shop.attended,
-        shop.currency,
-        &[1, 3, 10],
-    )
-    .unwrap();
-    let lead = lead_time(&shop.attended, 480.0, made.seconds.hours(), 0.25, 3);
-    let line = quote_json("a", shop, part, answer, &breaks, Some(&lead));
+    let quoted = offer(part, shop, answer, &[3, 1, 10]);
+    let line = quote_json(&quoted);
     let told: Quoted = parsed(&line);
     let estimate = estimate_json("a", shop, part, answer);
     assert!(
@@ -370,7 +395,11 @@ fn a_quote_is_the_estimate_and_a_ledger_that_adds_up() {
             "subtotal",
             "tax",
             "total",
-            "lead_time"
+            "lead_time",
+            "date",
+            "valid_until",
+            "service",
+            "price_curve"
         ]
     );
 
@@ -385,22 +414,47 @@ fn a_quote_is_the_estimate_and_a_ledger_that_adds_up() {
     );
     let total = money(told.total.as_ref().unwrap());
     assert_eq!((lines, subtotal + tax), (total, total));
-    assert_eq!(
-        total, made.ledger.total,
-        "the ledger is of the quantity asked, not of the first break"
-    );
+    assert_eq!(total, quoted.lots[0].plan.ledger.total);
     assert_eq!(told.ledger.last().unwrap().line, "tax");
     assert!(told.ledger.iter().all(|line| !line.detail.is_empty()));
 
     let quantities: Vec<u32> = told.quantity_breaks.iter().map(|b| b.quantity).collect();
-    assert_eq!(quantities, [1, 3, 10]);
-    assert_eq!(money(&told.quantity_breaks[1].total), total);
+    assert_eq!(quantities, [3, 1, 10]);
+    assert_eq!(money(&told.quantity_breaks[0].total), total);
     for each in &told.quantity_breaks {
         assert!(money(&each.unit_cost) <= money(&each.unit_price));
         money(&each.earned_per_machine_hour);
+        let made: u32 = each
+            .starts
+            .iter()
+            .map(|start| start.pieces * start.times)
+            .sum();
+        assert_eq!(made, each.quantity);
+        assert_eq!(money(&each.subtotal) + money(&each.tax), money(&each.total));
     }
+    assert_eq!(
+        (told.date.as_str(), told.valid_until.as_str()),
+        ("2026-11-26", "2026-12-26")
+    );
+    let warm = &told.service[0];
+    assert_eq!(
+        (warm.about.as_str(), warm.service_c, warm.stands),
+        ("temperature", Some(60.0), Some(true))
+    );
+    assert_eq!(
+        (told.service[1].about.as_str(), told.service[1].stands),
+        ("salt water", Some(true))
+    );
+    let point = |quantity| {
+        told.price_curve
+            .iter()
+            .find(|p| p.quantity == quantity)
+            .unwrap()
+    };
+    assert_eq!(point(10).unit_price, told.quantity_breaks[2].unit_price);
     let told_lead = told.lead_time.unwrap();
-    assert_eq!(told_lead.prints, 3);
+    let lead = quoted.lead.unwrap();
+    assert_eq!(told_lead.prints, quoted.lots[0].plan.prints());
     assert!(
         (told_lead.hours.unwrap() - lead.hours).abs() < 1e-9 && told_lead.prints_per_week > 0.0
     );
@@ -415,6 +469,10 @@ fn an_endless_lead_time_is_null() {
         prints: 3,
         prints_per_week: 0.0,
     };
-    let told: Quoted = parsed(&quote_json("a", shop, part, answer, &[], Some(&lead)));
+    let endless = Offer {
+        lead: Some(lead),
+        ..offer(part, shop, answer, &[1])
+    };
+    let told: Quoted = parsed(&quote_json(&endless));
     assert_eq!(told.lead_time.unwrap().hours, None);
 }

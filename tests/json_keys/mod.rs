@@ -126,14 +126,21 @@ object!(Estimated {
     trust: Trust,
 } null { quantity: u32 });
 
+object!(StartKind { pieces: u32, times: u32, seconds: f64, mass_g: f64 } null {});
+object!(Cheaper { quantity: u32, total: String } null {});
 object!(Break {
     quantity: u32, unit_price: String, unit_cost: String, total: String, earned_per_machine_hour: String,
-} null {});
+    subtotal: String, tax: String, discount: String, machine: String, nozzle: String, starts: Vec<StartKind>,
+    expected_starts: f64,
+} null { ready_likely: String, ready_safe: String, cheaper_lot: Cheaper });
+object!(Use { about: String } null { stands: bool, service_c: f64, softens_c: f64, softens_by: String });
+object!(CurvePoint { quantity: u32, unit_price: String } null {});
 object!(Line { line: String, detail: String, amount: String } null {});
 object!(Lead { prints: u32, prints_per_week: f64, note: String } null { hours: f64 });
 object!(Quoted {
     format: u32, part: String, shop: String, material: String, options: Vec<Choice>, pose: Pose, findings: Vec<Finding>,
     pick: Pick, currency: String, demonstration_shop: bool, volume_mm3: f64, watertight: bool, cautions: Vec<String>,
     trust: Trust,
-    quantity_breaks: Vec<Break>, ledger: Vec<Line>,
+    quantity_breaks: Vec<Break>, ledger: Vec<Line>, date: String, valid_until: String, service: Vec<Use>,
+    price_curve: Vec<CurvePoint>,
 } null { quantity: u32, subtotal: String, tax: String, total: String, lead_time: Lead });
