@@ -28,6 +28,7 @@ pub mod shop;
 pub mod service;
 pub mod cost;
 pub mod estimate;
+pub mod payback;
 pub mod bench;
 pub mod learn;
 pub mod store;

@@ -148,7 +148,8 @@ fn an_estimate_has_the_keys_of_the_design_in_its_order() {
             "cusp_greatest_at_mm",
             "detail_lost_mm2",
             "grams_correction",
-            "detail_lost_at_mm"
+            "detail_lost_at_mm",
+            "supported_mm2"
         ]
     );
     let told: Estimated = parsed(&line);

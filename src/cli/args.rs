@@ -8,6 +8,7 @@ use super::bedful::BedfulArgs;
 use super::bench_args::BenchArgs;
 use super::jobs_args::JobsArgs;
 use super::offer::TermArgs;
+use super::payback::PaybackArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -52,6 +53,8 @@ pub enum Command {
     Quote(QuoteArgs),
     /// Full beds: how many copies, or which mix, go on each bed at once, its hours, cost and risk
     Bedful(BedfulArgs),
+    /// Whether a machine or a nozzle is worth buying, for the parts of a month
+    Payback(PaybackArgs),
     /// The job book: what was asked, offered, booked, and what really happened
     Jobs(JobsArgs),
     /// Check, show or begin a shop file

@@ -15,6 +15,7 @@ mod jobs_args;
 mod learn;
 mod offer;
 mod parts;
+mod payback;
 mod picture;
 mod run;
 mod shop;
@@ -68,6 +69,7 @@ pub fn main() -> ExitCode {
         Command::Fit(args) => fit::fit(&args),
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => offer::quote(&args),
+        Command::Payback(args) => payback::payback(&args),
         Command::Bedful(args) => bedful::bedful(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),

@@ -116,7 +116,7 @@ object!(Choice {
     cusp_greatest_um: f64, roughness_um: f64, detail_lost_mm3: f64, failure_probability: f64, unit_cost: String,
     unit_price: String, measured_row: Row, correction: f64, turn_deg: f64, margin_mm: f64,
     earned_per_machine_hour: String, band: Band, layer_seconds: LayerSeconds, interfaces_per_cm: f64, wall_mm: f64,
-    cusp_greatest_at_mm: [f64; 3], detail_lost_mm2: f64, grams_correction: f64, detail_lost_at_mm: [f64; 3],
+    cusp_greatest_at_mm: [f64; 3], detail_lost_mm2: f64, grams_correction: f64, detail_lost_at_mm: [f64; 3], supported_mm2: f64,
 });
 object!(Pose { down: String, why: String, size_mm: [f64; 3] } null { other_pose: String, turn_deg: f64, margin_mm: f64 });
 object!(Pick { why: String, instead: Vec<String> } null { machine: String, nozzle: String });

@@ -51,6 +51,7 @@ pub(super) struct OptionObject<'a> {
     detail_lost_mm2: Option<f64>,
     grams_correction: Option<f64>,
     detail_lost_at_mm: Option<[f64; 3]>,
+    supported_mm2: Option<f64>,
 }
 
 impl<'a> OptionObject<'a> {
@@ -106,6 +107,7 @@ impl<'a> OptionObject<'a> {
             detail_lost_mm2: number(|made| made.detail_lost_mm2),
             grams_correction: number(|made| made.grams_correction),
             detail_lost_at_mm: made.and_then(|made| made.detail_lost_at_mm),
+            supported_mm2: made.map(|made| made.held_mm2),
         }
     }
 }
