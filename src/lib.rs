@@ -27,6 +27,7 @@ pub mod bead;
 pub mod motion;
 pub mod shop;
 pub mod cost;
+pub mod calendar;
 pub mod estimate;
 pub mod bench;
 pub mod learn;

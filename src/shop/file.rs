@@ -11,8 +11,8 @@ use super::nearest::nearest;
 use super::process::{self, read_process};
 use super::table::{ShopTable, Source, shortened};
 use super::{
-    Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, machine, plastic, row,
-    tool, week,
+    Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, closed_days, machine,
+    plastic, row, tool, week,
 };
 
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
@@ -22,12 +22,14 @@ const TABLES: [&str; 8] = [
     "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining",
 ];
 
-const SHOP_KEYS: [&str; 5] = [
+const SHOP_KEYS: [&str; 7] = [
     "name",
     "currency",
     "default_material",
     "default_nozzle",
     "attended",
+    closed_days::TIME_ZONE,
+    closed_days::HOLIDAYS,
 ];
 
 const RATE_KEYS: [&str; 12] = [
@@ -119,6 +121,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         demonstration: false,
         currency: read_currency(&table)?,
         attended: week::read_week(&table)?,
+        calendar: closed_days::read_calendar(&table)?,
         default_material: named("default_material", "a [[material]]", &material_ids)?,
         default_nozzle: named("default_nozzle", "a [[nozzle]]", &nozzle_ids)?,
         process: file.read_process()?,
