@@ -67,7 +67,7 @@ fn a_million_prints_take_the_starts_and_hours_of_the_formulas() {
     }
 }
 
-/// A failure at a constant rate of a 10 h print begun at 8:15 in a shop attended 8 to 18: nobody is missing for its first 9 h 45 min.
+/// Starts that fail half of the time, each found and begun again after 10 min: the failures of a print are geometrically distributed.
 #[test]
 fn a_failure_in_attended_hours_waits_for_nobody() {
     let from = at(3, 2, 8, 0);
@@ -81,7 +81,7 @@ fn a_failure_in_attended_hours_waits_for_nobody() {
         ..prints(1.0, 1)
     };
     let told = delivery(&time, &[queue(from, &[failing])], 0.0, from, 400).unwrap();
-    // Half of the starts go well; each that does not costs 10 min. One start in half of the runs, four or fewer in 15 of 16.
+    // No failure in half of the runs, at most three in 15 of 16, so nine in ten are done after 9:15 and three times 10 min.
     assert_eq!(told.printed.undisturbed.timestamp(), at(3, 2, 9, 15));
     assert!(told.printed.likely.timestamp() <= at(3, 2, 9, 25));
     assert!(told.printed.safe.timestamp() >= at(3, 2, 9, 35));
@@ -117,8 +117,7 @@ fn long_prints_that_fail_make_safe_dates_late_and_always_the_same() {
     assert_eq!(told.runs, 400);
 }
 
-/// Of a long order the spread is that of a sum: carried on from 1000 prints it is what following them all would give, within what
-/// 400 runs can tell.
+/// Of a long order the mean is that of the formula and the spread that of a sum.
 #[test]
 fn what_is_carried_on_has_the_mean_of_the_formula() {
     let restart = Restart {
