@@ -8,7 +8,8 @@
 //!
 //! One room per step. A room takes plain data and gives plain data, and knows nothing of the rooms after it.
 //! `estimate` is where the line is walked from end to end; `learn` stands beside it and makes corrections of what jobs took;
-//! `store` keeps the job book; `service` holds a part's use against its plastic; `cli` is the way in from a terminal.
+//! `calendar` turns hours into dates, `service` holds a part's use against its plastic, `payback` a shop against itself with a purchase;
+//! `store` keeps the job book; `cli` is the way in from a terminal.
 //!
 //! All lengths are millimetres, areas mm2, volumes mm3, times seconds, masses grams, speeds mm/s, flows mm3/s,
 //! unless a name says otherwise. Money is decimal.
@@ -27,6 +28,7 @@ pub mod motion;
 pub mod shop;
 pub mod service;
 pub mod cost;
+pub mod calendar;
 pub mod estimate;
 pub mod payback;
 pub mod bench;

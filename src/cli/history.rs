@@ -4,7 +4,6 @@
 use std::path::Path;
 
 use jiff::Zoned;
-use jiff::civil::DateTime;
 
 use super::args::ShopFile;
 use super::parts::name;
@@ -19,17 +18,17 @@ pub(super) struct History {
     jobs: Option<Jobs>,
     /// Why the book beside the shop file can't be read.
     trouble: Option<String>,
-    now: DateTime,
+    now: Zoned,
 }
 
 impl History {
     /// The book named, else the one beside the shop file, where there is one.
     pub fn of(book: Option<&Path>, shop: &ShopFile) -> Result<History, Failure> {
-        let now = Zoned::now().datetime();
+        let now = Zoned::now();
         let none = |trouble| History {
             jobs: None,
             trouble,
-            now,
+            now: now.clone(),
         };
         if book.is_none() && shop.file.is_none() {
             return Ok(none(None));
@@ -56,16 +55,17 @@ impl History {
         let jobs = self.jobs.as_ref()?;
         let mesh = &estimated.mesh;
         let met = jobs.met(&store::content(&mesh.mesh), &Shape::of(mesh));
+        let now = shop.calendar.clock(&self.now);
         let placed = estimated.estimate.picked().map(|(option, made)| {
             let booking = Booking {
                 job: jobs.next_number(),
                 machine: option.machine.clone(),
                 prints: made.ledger.quantity,
-                from: self.now,
-                ready: self.now,
+                from: now,
+                ready: now,
             };
             let hours = made.seconds.hours();
-            store::place(jobs, shop, &booking, hours, self.now)
+            store::place(jobs, shop, &booking, hours, now)
         });
         Some(Answer {
             jobs,

@@ -32,21 +32,24 @@ pub(super) fn jobs(args: &JobsArgs) -> Result<Outcome, Failure> {
     let file = ShopFile {
         file: args.shop.clone(),
     };
+    let path = book_path(args.book.as_deref(), args.shop.as_deref())?;
+    let shop = shop::open(&file)?;
+    let clock = shop.calendar.clock(&Zoned::now());
     let call = Call {
         args,
-        path: book_path(args.book.as_deref(), args.shop.as_deref())?,
-        shop: shop::open(&file)?,
+        path,
+        shop,
         now: match &args.now {
             Some(text) => {
                 let now = time("--now", text)?;
-                if now.duration_since(Zoned::now().datetime()).as_hours() >= MOST_AHEAD_H {
+                if now.duration_since(clock).as_hours() >= MOST_AHEAD_H {
                     return Err(Failure::of(format!(
                         "--now {text}: this is over a day ahead of the clock; give a time that has been"
                     )));
                 }
                 now
             }
-            None => Zoned::now().datetime(),
+            None => clock,
         },
     };
     match &args.command {
@@ -321,7 +324,11 @@ impl Call<'_> {
                 "--csv: an offer is one line; `jobs export --csv` writes the whole book",
             ));
         }
-        let now = self.now.to_zoned(TimeZone::system());
+        let calendar = &self.shop.calendar;
+        let now = self.now.to_zoned(match calendar.zone_by_default {
+            true => TimeZone::system(),
+            false => calendar.zone.clone(),
+        });
         let now = now.map_err(|e| Failure::of(format!("--now: {e}")))?;
         let ask = job::ask(&asked.job, quantity, &now)?;
         ask.check(&self.shop)

@@ -1,6 +1,9 @@
 //! How long an order takes on one machine in a shop that is not always attended.
 
+use crate::calendar::{CalendarError, Chances, Print, WorkingTime, end_s, pace};
 use crate::shop::AttendedWeek;
+
+const WEEK_S: f64 = 7.0 * 24.0 * 3600.0;
 
 /// How long an order takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,11 +16,9 @@ pub struct LeadTime {
     pub prints_per_week: f64,
 }
 
-const WEEK_MIN: f64 = 7.0 * 24.0 * 60.0;
-
 /// Runs `prints` equal prints one after the other: each starts while somebody is there, runs on through the night, and
-/// is cleared in attended time before the next. Counted from `from_week_min`, minutes after Monday's midnight. Failures are
-/// not in it.
+/// is cleared in attended time before the next. Counted from `from_week_min`, minutes after Monday's midnight, in a week without
+/// holidays. Failures are not in it. Endless where nobody is ever there or a print never ends.
 pub fn lead_time(
     week: &AttendedWeek,
     from_week_min: f64,
@@ -25,85 +26,56 @@ pub fn lead_time(
     clearing_h: f64,
     prints: u32,
 ) -> LeadTime {
-    let spans = spans(week);
-    if spans.is_empty() {
-        return LeadTime {
-            hours: f64::INFINITY,
-            prints,
-            prints_per_week: 0.0,
-        };
+    let print = Print {
+        seconds: print_h * 3600.0,
+        times: prints,
+        spool_changes: 0,
+        chances: Chances::NONE,
+    };
+    let course = followed(week, from_week_min, &print, clearing_h * 3600.0);
+    let (hours, prints_per_week) = course.unwrap_or((f64::INFINITY, 0.0));
+    LeadTime {
+        hours,
+        prints,
+        prints_per_week,
     }
+}
+
+/// Hours to the end of the last print, and prints a week.
+fn followed(
+    week: &AttendedWeek,
+    from_week_min: f64,
+    print: &Print,
+    clearing_s: f64,
+) -> Result<(f64, f64), CalendarError> {
     // A long order repeats itself week by week; past this many prints the pace is carried on.
     const FOLLOWED: u32 = 2000;
-    let followed = prints.min(FOLLOWED);
-    let first = next_attended(&spans, from_week_min);
-    let mut now = first;
-    let mut end = now;
-    // The pace is that of many prints: a few fit into one day and say nothing of the nights.
-    const PACED: u32 = 200;
-    let paced = followed.max(PACED);
-    for print in 0..paced {
-        now = next_attended(&spans, now);
-        if print < followed {
-            end = now + print_h * 60.0;
-        }
-        now = work(&spans, now + print_h * 60.0, clearing_h * 60.0);
-    }
-    let cycle_min = (now - first) / f64::from(paced);
-    let rest_min = f64::from(prints - followed) * cycle_min;
-    LeadTime {
-        hours: (end - from_week_min + rest_min) / 60.0,
-        prints,
-        prints_per_week: if cycle_min > 0.0 {
-            WEEK_MIN / cycle_min
-        } else {
-            0.0
-        },
-    }
+    let per_week = pace(week, print, clearing_s, 0.0)?.per_week;
+    let times = print.times.min(FOLLOWED);
+    let time = WorkingTime::weekly(week)?;
+    let from_s = from_week_min * 60.0;
+    let end_s = match times {
+        0 => time.attended_after_s(from_s.round() as i64),
+        _ => end_s(
+            &time,
+            from_s.round() as i64,
+            &Print { times, ..*print },
+            clearing_s,
+        )?,
+    };
+    let rest = f64::from(print.times - times);
+    let rest_s = if rest > 0.0 {
+        rest * WEEK_S / per_week
+    } else {
+        0.0
+    };
+    Ok(((end_s as f64 - from_s + rest_s) / 3600.0, per_week))
 }
 
 /// The first opening of a week, minutes from Monday's midnight.
 pub fn first_opening_min(week: &AttendedWeek) -> f64 {
-    spans(week).first().map_or(0.0, |(from, _)| *from)
-}
-
-/// Attended spans of a week in minutes from Monday's midnight.
-pub(crate) fn spans(week: &AttendedWeek) -> Vec<(f64, f64)> {
-    let intervals = week.intervals_min().into_iter();
-    intervals
-        .map(|(from, to)| (f64::from(from), f64::from(to)))
-        .collect()
-}
-
-/// The next attended minute at or after `now`. At least one span.
-pub(crate) fn next_attended(spans: &[(f64, f64)], now: f64) -> f64 {
-    let week = (now / WEEK_MIN).floor() * WEEK_MIN;
-    let within = now - week;
-    let today = spans
-        .iter()
-        .find(|(_, to)| *to > within)
-        .map(|(from, _)| from.max(within));
-    week + today.unwrap_or(WEEK_MIN + spans[0].0)
-}
-
-/// When `minutes` of attended work that may begin at `from` are done. At least one span.
-pub(crate) fn work(spans: &[(f64, f64)], from: f64, mut minutes: f64) -> f64 {
-    let mut now = from;
-    while minutes > 0.0 {
-        now = next_attended(spans, now);
-        let week = (now / WEEK_MIN).floor() * WEEK_MIN;
-        let closes = spans
-            .iter()
-            .find(|(_, to)| *to > now - week)
-            .map_or(now, |(_, to)| week + to);
-        let done = minutes.min(closes - now);
-        if done <= 0.0 {
-            break;
-        }
-        minutes -= done;
-        now += done;
-    }
-    now
+    let first = week.intervals_min().into_iter().next();
+    first.map_or(0.0, |(from, _)| f64::from(from))
 }
 
 #[cfg(test)]

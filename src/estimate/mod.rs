@@ -44,7 +44,6 @@ pub use error::EstimateError;
 pub use face::{FaceFinish, FaceLies};
 pub use finish::Steps;
 pub use lead::{LeadTime, first_opening_min, lead_time};
-pub(crate) use lead::{next_attended, spans, work};
 pub use lots::{Lots, lots};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;

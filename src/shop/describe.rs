@@ -1,5 +1,6 @@
 //! Shows a shop to its owner as text.
 
+use super::closed_days::calendar_lines;
 use super::document::document_lines;
 use super::joining::joining_lines;
 use super::rates::rates_lines;
@@ -71,6 +72,9 @@ fn head(page: &mut Page, shop: &Shop) {
         })
         .collect();
     page.line(&format!("Attended: {}", days.join(", ")));
+    for line in calendar_lines(&shop.calendar) {
+        page.line(&line);
+    }
     let process = &shop.process;
     page.line(&format!(
         "Walls {} mm, floor {} mm, roof {} mm; support under faces leaning over {} degrees, at {} of solid, \

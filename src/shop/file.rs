@@ -12,8 +12,8 @@ use super::process::{self, read_process};
 use super::rates::{self, read_rates};
 use super::table::{ShopTable, Source, shortened};
 use super::{
-    Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, machine, plastic, row,
-    tool, week,
+    Machine, Material, MeasuredRow, Nozzle, Process, Rates, Shop, ShopError, closed_days, machine,
+    plastic, row, tool, week,
 };
 
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
@@ -23,12 +23,14 @@ const TABLES: [&str; 9] = [
     "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining", "document",
 ];
 
-const SHOP_KEYS: [&str; 5] = [
+const SHOP_KEYS: [&str; 7] = [
     "name",
     "currency",
     "default_material",
     "default_nozzle",
     "attended",
+    closed_days::TIME_ZONE,
+    closed_days::HOLIDAYS,
 ];
 
 /// Reads a shop from the bytes of its file; `file_name` is what errors call the file.
@@ -105,6 +107,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         demonstration: false,
         currency: read_currency(&table)?,
         attended: week::read_week(&table)?,
+        calendar: closed_days::read_calendar(&table)?,
         default_material: named("default_material", "a [[material]]", &material_ids)?,
         default_nozzle: named("default_nozzle", "a [[nozzle]]", &nozzle_ids)?,
         process: file.read_process()?,

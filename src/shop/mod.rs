@@ -4,6 +4,7 @@
 //! would be right. [`Shop::row_for`] finds the measured row of an option, [`refusals`] says why an option can't be
 //! printed, [`describe`] shows a shop to its owner. Knows neither parts nor how money is rounded, and reads no files.
 
+mod closed_days;
 mod demonstration;
 mod describe;
 mod document;
@@ -27,6 +28,7 @@ mod types;
 mod week;
 mod what_if;
 
+pub use closed_days::ShopCalendar;
 pub use demonstration::{DEMONSTRATION_TOML, demonstration, new_shop_file};
 pub use describe::describe;
 pub use document::{DocumentStyle, Language, Lengths, Paper};

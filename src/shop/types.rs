@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
-use super::{DocumentStyle, Joining, MachineKind, Rates};
+use super::{DocumentStyle, Joining, MachineKind, Rates, ShopCalendar};
 
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,8 @@ pub struct Shop {
     pub currency: iso_currency::Currency,
     /// When somebody is there, Monday first.
     pub attended: AttendedWeek,
+    /// Where its clock hangs, and its holidays.
+    pub calendar: ShopCalendar,
     /// The plastic used when none is named: an id in `materials`.
     pub default_material: String,
     /// The nozzle recommended when a job names no floors: an id in `nozzles`.

@@ -1,15 +1,15 @@
 //! What is on each machine until when. Machines print what was booked first, one print after the other: each begins when
-//! somebody is there, runs on through the night, and is cleared in attended hours. Times are the shop's own clock; a change to
-//! or from summer time moves nothing.
+//! somebody is there, runs on through the night, and is cleared in attended hours. Times are the shop's own clock, with its holidays
+//! and its changes to and from summer time: a print takes as long as it takes, whatever the clock does meanwhile.
 
 use std::collections::BTreeMap;
 
-use jiff::civil::{DateTime, Time, Weekday};
-use jiff::{SignedDuration, ToSpan};
+use jiff::ToSpan;
+use jiff::civil::DateTime;
 
 use super::entry::{Booking, What};
 use super::jobs::{Jobs, Standing};
-use crate::estimate::{next_attended, spans, work};
+use crate::calendar::{WorkingTime, timestamp};
 use crate::shop::Shop;
 
 /// One print on a machine.
@@ -57,34 +57,55 @@ struct Waiting {
     machine: String,
     of: u32,
     left: u32,
-    hours: f64,
+    seconds: i64,
     from: DateTime,
     began: Option<DateTime>,
 }
 
-/// Minutes from the Monday midnight of a week, and back.
-struct Clock {
-    monday: DateTime,
+/// The shop's clock, as moments in seconds, and when somebody is there.
+struct Clock<'a> {
+    shop: &'a Shop,
+    time: WorkingTime,
+    now: i64,
 }
 
-impl Clock {
-    fn of(now: DateTime) -> Clock {
-        let back = i64::from(now.date().weekday().since(Weekday::Monday));
-        let date = now.date().checked_sub(back.days()).unwrap_or(now.date());
+/// Beds that were left longer ago are cleared by now, days.
+const CLEARED_DAYS: i64 = 400;
+/// The year 9999 begins, s.
+const LAST_S: i64 = 253_370_764_800;
+
+impl<'a> Clock<'a> {
+    fn of(shop: &'a Shop, now: DateTime) -> Self {
+        let earliest = now.checked_sub(CLEARED_DAYS.days()).unwrap_or(now);
+        let from = shop.calendar.moment(earliest);
         Clock {
-            monday: date.to_datetime(Time::midnight()),
+            shop,
+            // Holidays without end only put everything off.
+            time: WorkingTime::laid_out(&shop.attended, &shop.calendar, from),
+            now: shop.calendar.moment(now).as_second(),
         }
     }
 
-    fn minutes(&self, at: DateTime) -> f64 {
-        at.duration_since(self.monday).as_secs_f64() / 60.0
+    /// When a machine is cleared whose print ends at `end`.
+    fn cleared(&self, machine: &str, end: i64) -> i64 {
+        // No moment lies beyond; whoever booked for longer is told the last there is.
+        let end = end.min(LAST_S);
+        let clearing_h = self
+            .shop
+            .machine(machine)
+            .map_or(0.0, |m| m.failures.clearing_h);
+        self.time
+            .worked_s(end, (clearing_h * 3600.0).round() as i64)
     }
 
-    /// To the whole minute; the last day there is, where it would lie beyond.
-    fn at(&self, minutes: f64) -> DateTime {
-        // A float becomes the nearest whole number there is.
-        let minutes = SignedDuration::from_secs((minutes.round() as i64).saturating_mul(60));
-        self.monday.checked_add(minutes).unwrap_or(DateTime::MAX)
+    fn seconds(&self, at: DateTime) -> i64 {
+        self.shop.calendar.moment(at).as_second()
+    }
+
+    /// To the whole minute; the last there is, where it would lie beyond.
+    fn at(&self, seconds: i64) -> DateTime {
+        let minute = seconds.saturating_add(30).div_euclid(60).saturating_mul(60);
+        self.shop.calendar.zone.to_datetime(timestamp(minute))
     }
 }
 
@@ -107,7 +128,7 @@ pub fn place(
         machine: booking.machine.clone(),
         of: booking.prints,
         left: booking.prints,
-        hours,
+        seconds: (hours * 3600.0).round() as i64,
         from: booking.from,
         began: None,
     });
@@ -156,7 +177,7 @@ fn waiting(jobs: &Jobs) -> Vec<Waiting> {
                 machine: booking.machine.clone(),
                 of: booking.prints,
                 left: job.prints_left(),
-                hours: offer.seconds / 3600.0,
+                seconds: offer.seconds.round() as i64,
                 from: booking.from,
                 began: job.running.as_ref().map(|start| start.began),
             })
@@ -165,9 +186,8 @@ fn waiting(jobs: &Jobs) -> Vec<Waiting> {
 }
 
 /// When each machine was last left, cleared: after a print that ended, and after one that failed.
-fn cleared(jobs: &Jobs, shop: &Shop, clock: &Clock) -> BTreeMap<String, f64> {
-    let week = spans(&shop.attended);
-    let mut free: BTreeMap<String, f64> = BTreeMap::new();
+fn cleared(jobs: &Jobs, clock: &Clock<'_>) -> BTreeMap<String, i64> {
+    let mut free: BTreeMap<String, i64> = BTreeMap::new();
     for entry in jobs.entries() {
         let (number, ended) = match &entry.what {
             What::Actual(e) => (e.job, e.ended),
@@ -178,23 +198,16 @@ fn cleared(jobs: &Jobs, shop: &Shop, clock: &Clock) -> BTreeMap<String, f64> {
         let Some(machine) = booking.map(|b| &b.machine) else {
             continue;
         };
-        let at = work(&week, clock.minutes(ended), clearing_min(shop, machine));
+        let at = clock.cleared(machine, clock.seconds(ended));
         let free = free.entry(machine.clone()).or_insert(at);
-        *free = free.max(at);
+        *free = at.max(*free);
     }
     free
 }
 
-fn clearing_min(shop: &Shop, machine: &str) -> f64 {
-    let machine = shop.machine(machine);
-    machine.map_or(0.0, |machine| machine.failures.clearing_h * 60.0)
-}
-
 fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<Placed> {
-    let clock = Clock::of(now);
-    let week = spans(&shop.attended);
-    let now_min = clock.minutes(now);
-    let mut free = cleared(jobs, shop, &clock);
+    let clock = Clock::of(shop, now);
+    let mut free = cleared(jobs, &clock);
     let mut placed = Vec::new();
     // What runs now goes before what was booked earlier and waits.
     let order = waiting
@@ -207,8 +220,8 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
             rest.push((waits, 0));
             continue;
         };
-        let due = clock.minutes(began) + waits.hours * 60.0;
-        let end = due.max(now_min);
+        let due = clock.seconds(began).saturating_add(waits.seconds);
+        let end = due.max(clock.now);
         placed.push(Placed {
             machine: waits.machine.clone(),
             job: waits.job,
@@ -217,10 +230,9 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
             from: began,
             to: clock.at(end),
             running: true,
-            overdue: due < now_min,
+            overdue: due < clock.now,
         });
-        let clearing_min = clearing_min(shop, &waits.machine);
-        free.insert(waits.machine.clone(), work(&week, end, clearing_min));
+        free.insert(waits.machine.clone(), clock.cleared(&waits.machine, end));
         rest.push((waits, 1));
     }
     // Back into the order of booking.
@@ -231,13 +243,13 @@ fn placed(waiting: &[Waiting], jobs: &Jobs, shop: &Shop, now: DateTime) -> Vec<P
         .collect();
     while let Some((first, _)) = prints.first() {
         let machine = &first.machine;
-        let free = free.entry(machine.clone()).or_insert(now_min);
-        let earliest = free.max(now_min);
-        let clearing_min = clearing_min(shop, machine);
+        let free = free.entry(machine.clone()).or_insert(clock.now);
+        let earliest = clock.now.max(*free);
         let times = |waits: &Waiting| {
-            let from = next_attended(&week, earliest.max(clock.minutes(waits.from)));
-            let end = from + waits.hours * 60.0;
-            (from, end, work(&week, end, clearing_min))
+            let asked = earliest.max(clock.seconds(waits.from));
+            let from = clock.time.attended_after_s(asked);
+            let end = from.saturating_add(waits.seconds);
+            (from, end, clock.cleared(machine, end))
         };
         let (begins, _, _) = times(first);
         // What was booked later goes before only where it is done and cleared by then.

@@ -234,3 +234,34 @@ fn a_gap_before_a_later_booking_is_used_by_what_fits() {
     assert_eq!(ready(&placed, 1), Some(at(18, 14, 0)));
     assert_eq!(ready(&placed, 3), Some(at(19, 20, 30)));
 }
+
+/// Worked by hand: the shop stands in Lisbon, where summer time begins on Sunday the 29th of March 2026, and is closed on Friday the
+/// 27th. 36 h from Saturday noon on end 37 h later on the clock.
+#[test]
+fn holidays_and_summer_time_count_in_the_queue_of_a_machine() {
+    let mut shop = shop();
+    shop.calendar.closed = vec![(date(2026, 3, 27), date(2026, 3, 27))];
+    assert_eq!(shop.calendar.zone_name(), "Europe/Lisbon");
+    let mut book = entries();
+    book.job(1, 2, 6.0, at(26, 10, 0));
+    book.job(2, 1, 2.0, at(26, 10, 0));
+    let placed = floor(&book.jobs(), &shop, at(26, 10, 0));
+    // Thu 10:00 to 16:00, 16:30 to 22:30; cleared Mon 8:00 to 8:30, to 10:30.
+    let times: Vec<(DateTime, DateTime)> = placed.iter().map(|p| (p.from, p.to)).collect();
+    assert_eq!(
+        times,
+        [
+            (at(26, 10, 0), at(26, 16, 0)),
+            (at(26, 16, 30), at(26, 22, 30)),
+            (at(30, 8, 30), at(30, 10, 30)),
+        ]
+    );
+    shop.attended.days[5] = vec![(8 * 60, 18 * 60)];
+    let mut book = entries();
+    book.job(1, 1, 36.0, at(28, 12, 0));
+    let placed = floor(&book.jobs(), &shop, at(28, 12, 0));
+    assert_eq!(
+        (placed[0].from, placed[0].to),
+        (at(28, 12, 0), at(30, 1, 0))
+    );
+}
