@@ -52,6 +52,7 @@ fn offer<'a>(
         .map(|(plan, cheaper)| Lot {
             plan,
             dates: None,
+            pace: String::new(),
             cheaper,
         })
         .collect();

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use jiff::Zoned;
+use jiff::{SignedDuration, Timestamp, Zoned};
 
 use super::args::ShopFile;
 use super::parts::name;
@@ -48,6 +48,24 @@ impl History {
             Err(error) if book.is_none() => Ok(none(Some(format!("{}: {error}", name(&path))))),
             Err(error) => Err(Failure::of(format!("{}: {error}", name(&path)))),
         }
+    }
+
+    /// When a machine prints what is booked on it, each with the clearing after it.
+    pub fn busy(&self, machine: &str, shop: &Shop) -> Vec<(Timestamp, Timestamp)> {
+        let Some(jobs) = &self.jobs else {
+            return Vec::new();
+        };
+        let now = shop.calendar.clock(&self.now);
+        let clearing_h = shop.machine(machine).map_or(0.0, |m| m.failures.clearing_h);
+        let clearing = SignedDuration::from_secs_f64(clearing_h * 3600.0);
+        let booked = store::floor(jobs, shop, now).into_iter();
+        booked
+            .filter(|placed| placed.machine == machine)
+            .map(|placed| {
+                let to = placed.to.saturating_add(clearing);
+                (shop.calendar.moment(placed.from), shop.calendar.moment(to))
+            })
+            .collect()
     }
 
     /// Jobs about the same part, and where the prints of the option picked would go.

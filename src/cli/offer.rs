@@ -1,16 +1,15 @@
 //! The `quote` command: what to charge, for one piece or many, and when it can be sent.
 
 use clap::Args;
-use jiff::Zoned;
-use jiff::civil::Date;
+use jiff::{Timestamp, Zoned};
 use rust_decimal::Decimal;
 
 use super::args::QuoteArgs;
 use super::history::History;
 use super::run::{Answers, Estimated, json_lines};
 use super::{Failure, Outcome, shop};
-use crate::estimate::{Lots, first_opening_min, lead_time, lots};
-use crate::quote::{self, Lot, Offer};
+use crate::estimate::{LeadTime, Lots, Plan, first_opening_min, lead_time, lots, shipping};
+use crate::quote::{self, Lot, Offer, ShipDates};
 use crate::service::{Service, service_notes};
 use crate::shop::{BoughtIn, JobTerms, Shop};
 
@@ -121,7 +120,11 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         answers: &answers,
         quantities: &args.quantity,
         service,
-        date: Zoned::now().date(),
+        history: &history,
+        now: answers
+            .shop
+            .calendar
+            .moment(answers.shop.calendar.clock(&Zoned::now())),
     };
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
@@ -156,7 +159,8 @@ struct Quoted<'q> {
     answers: &'q Answers,
     quantities: &'q [u32],
     service: Service,
-    date: Date,
+    history: &'q History,
+    now: Timestamp,
 }
 
 impl Quoted<'_> {
@@ -175,11 +179,7 @@ impl Quoted<'_> {
         let lots: Vec<Lot> = plans
             .into_iter()
             .zip(cheaper)
-            .map(|(plan, cheaper)| Lot {
-                plan,
-                dates: None,
-                cheaper,
-            })
+            .map(|(plan, cheaper)| self.lot(plan, cheaper, &estimate.material))
             .collect();
         let service = subject.material().map_or(Vec::new(), |material| {
             service_notes(&self.service, material)
@@ -187,7 +187,7 @@ impl Quoted<'_> {
         Ok(Offer {
             subject,
             ask,
-            date: self.date,
+            date: self.now.to_zoned(shop.calendar.zone.clone()).date(),
             lead: lots.first().and_then(|lot| lead(lot, shop)),
             lots,
             curve,
@@ -196,8 +196,29 @@ impl Quoted<'_> {
     }
 }
 
+impl Quoted<'_> {
+    /// A plan with its dates, after what is booked on its machine.
+    fn lot(&self, plan: Plan, cheaper: Option<(u32, Decimal)>, material: &str) -> Lot {
+        let shop = &self.answers.shop;
+        let busy = self.history.busy(&plan.machine, shop);
+        // A quote without dates is still a quote.
+        let found = shipping(&plan, shop, material, busy, self.now)
+            .ok()
+            .flatten();
+        Lot {
+            dates: found.as_ref().map(|found| ShipDates {
+                likely: found.delivery.dispatch.likely,
+                safe: found.delivery.dispatch.safe,
+            }),
+            pace: found.map_or(String::new(), |found| found.pace.in_words()),
+            plan,
+            cheaper,
+        }
+    }
+}
+
 /// The pace of a lot's prints, without a calendar.
-fn lead(lot: &Lot, shop: &Shop) -> Option<crate::estimate::LeadTime> {
+fn lead(lot: &Lot, shop: &Shop) -> Option<LeadTime> {
     let start = lot.plan.starts.first()?;
     let clearing_h = shop.machine(&lot.plan.machine)?.failures.clearing_h;
     Some(lead_time(

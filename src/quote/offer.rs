@@ -48,8 +48,10 @@ impl Offer<'_> {
 pub struct Lot {
     /// How it is made and what it costs.
     pub plan: Plan,
-    /// When it can be sent.
+    /// When it can be sent; `None` where the calendar has no answer.
     pub dates: Option<ShipDates>,
+    /// How many of its prints the machine makes, such as "one a day"; empty where the calendar has no answer.
+    pub pace: String,
     /// A larger quantity that costs less in all, where there is one: quantity, its total with tax.
     pub cheaper: Option<(u32, Decimal)>,
 }

@@ -131,7 +131,7 @@ object!(Cheaper { quantity: u32, total: String } null {});
 object!(Break {
     quantity: u32, unit_price: String, unit_cost: String, total: String, earned_per_machine_hour: String,
     subtotal: String, tax: String, discount: String, machine: String, nozzle: String, starts: Vec<StartKind>,
-    expected_starts: f64,
+    expected_starts: f64, pace: String,
 } null { ready_likely: String, ready_safe: String, cheaper_lot: Cheaper });
 object!(Use { about: String } null { stands: bool, service_c: f64, softens_c: f64, softens_by: String });
 object!(CurvePoint { quantity: u32, unit_price: String } null {});

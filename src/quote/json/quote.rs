@@ -45,6 +45,7 @@ struct BreakObject<'a> {
     expected_starts: f64,
     ready_likely: Option<String>,
     ready_safe: Option<String>,
+    pace: &'a str,
     cheaper_lot: Option<CheaperObject>,
 }
 
@@ -138,6 +139,7 @@ impl<'a> BreakObject<'a> {
             expected_starts: ledger.risk.starts,
             ready_likely: lot.dates.map(|dates| dates.likely.to_string()),
             ready_safe: lot.dates.map(|dates| dates.safe.to_string()),
+            pace: &lot.pace,
             cheaper_lot: lot.cheaper.map(|(quantity, total)| CheaperObject {
                 quantity,
                 total: total.to_string(),
