@@ -12,10 +12,13 @@ use super::parts::{
     BadPart, Named, Reading, doubt, files, name, plain, read, refuse_doubtful_unit,
 };
 use super::{BAD, Failure, NO, Outcome, job, shop};
-use crate::estimate::{Ask, Estimate, EstimateError, estimate as estimate_part, narrowest_wall_mm};
+use crate::estimate::{
+    Ask, Estimate, EstimateError, LeadTime, Plan, PlannedStart, estimate as estimate_part,
+    narrowest_wall_mm,
+};
 use crate::health::examine;
 use crate::mesh::{Finding, FindingKind, InspectedMesh};
-use crate::quote::{self, ListEntry, Subject, TriageRow};
+use crate::quote::{self, ListEntry, Lot, Offer, Subject, TriageRow};
 use crate::shop::Shop;
 
 /// Parts by their names, with what was made of them.
@@ -292,8 +295,10 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
             "--quantity: 0 is no quantity; give at least 1 piece",
         ));
     }
+    args.document.check(&args.files.parts)?;
     let answers = Answers::to(&args.files, &args.shop, &args.job, first, true)?;
     let history = History::of(args.book.as_deref(), &args.shop)?;
+    write_documents(&answers, args)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
         _ if args.files.json => json_lines(&answers.parts, |part, e| {
@@ -306,12 +311,13 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         _ if args.job.csv => quote::triage_csv(&answers.rows()),
         [(part, Ok(e))] => {
             let subject = answers.subject(part, e);
-            match money(e, &answers.shop, &args.quantity)? {
-                (breaks, Some(lead)) => {
-                    quote::quote_text(&subject, &answers.ask, &breaks, &lead)
-                        + &history.text(e, &answers.shop)
-                }
-                (_, None) => quote::estimate_text(&subject, &answers.ask),
+            let (lots, lead) = lots(e, &answers.shop, &args.quantity)?;
+            if lots.is_empty() {
+                quote::estimate_text(&subject, &answers.ask)
+            } else {
+                let offer = offer(subject, &answers.ask, args, lots, lead)?;
+                quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))?
+                    + &history.text(e, &answers.shop)
             }
         }
         _ => quote::triage_text(&answers.rows()),
@@ -329,4 +335,83 @@ fn money(
         .breaks(shop, quantities)
         .map_err(|e| Failure::of(e.to_string()))?;
     Ok((breaks, estimated.estimate.lead_time(shop)))
+}
+
+/// Writes the documents of the one part asked about.
+fn write_documents(answers: &Answers, args: &QuoteArgs) -> Result<(), Failure> {
+    if args.document.out.is_empty() {
+        return Ok(());
+    }
+    let [(part, result)] = &answers.parts[..] else {
+        return Err(Failure::of(
+            "--out: one quotation holds one part; give one file that holds one part",
+        ));
+    };
+    // Its error is told with the answer.
+    let Ok(e) = result else { return Ok(()) };
+    let (shop, mesh) = (&answers.shop, &e.mesh);
+    let (lots, lead) = lots(e, shop, &args.quantity)?;
+    let offer = offer(answers.subject(part, e), &answers.ask, args, lots, lead)?;
+    super::document::write(&offer, &args.document, || {
+        let (breaks, lead) = money(e, shop, &args.quantity)?;
+        let lead = lead.as_ref();
+        Ok(quote::quote_json(
+            part,
+            shop,
+            mesh,
+            &e.estimate,
+            &breaks,
+            lead,
+        ))
+    })
+}
+
+fn offer<'a>(
+    subject: Subject<'a>,
+    ask: &'a Ask,
+    args: &QuoteArgs,
+    lots: Vec<Lot>,
+    lead: Option<LeadTime>,
+) -> Result<Offer<'a>, Failure> {
+    let curve = lots
+        .iter()
+        .map(|lot| (lot.plan.ledger.quantity, lot.plan.ledger.unit_price));
+    Ok(Offer {
+        subject,
+        ask,
+        date: args.document.date(&Zoned::now())?,
+        curve: curve.collect(),
+        lots,
+        service: Vec::new(),
+        lead,
+    })
+}
+
+/// The option picked at every quantity, a start a piece.
+fn lots(
+    estimated: &Estimated,
+    shop: &Shop,
+    quantities: &[u32],
+) -> Result<(Vec<Lot>, Option<LeadTime>), Failure> {
+    let (breaks, lead) = money(estimated, shop, quantities)?;
+    let Some((option, made)) = estimated.estimate.picked() else {
+        return Ok((Vec::new(), lead));
+    };
+    let lots = breaks.into_iter().map(|ledger| Lot {
+        plan: Plan {
+            machine: option.machine.clone(),
+            nozzle: option.nozzle.clone(),
+            starts: vec![PlannedStart {
+                pieces: 1,
+                times: ledger.quantity,
+                seconds: made.seconds.whole_s(),
+                start_seconds: made.seconds.start_s,
+                grams: made.mass_g + made.support_g,
+            }],
+            ledger,
+        },
+        dates: None,
+        cheaper: None,
+    });
+    Ok((lots.collect(), lead))
 }

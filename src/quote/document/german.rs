@@ -1,0 +1,151 @@
+//! The phrases in German.
+
+use super::phrases::{OwnerPhrases, Phrases};
+
+pub(super) static GERMAN: Phrases = Phrases {
+    code: "de",
+    months: [
+        "Januar",
+        "Februar",
+        "März",
+        "April",
+        "Mai",
+        "Juni",
+        "Juli",
+        "August",
+        "September",
+        "Oktober",
+        "November",
+        "Dezember",
+    ],
+    quotation: "Angebot",
+    for_the_shop: "Angebot, nur für den Betrieb",
+    for_part: |part| format!("Angebot für {part}"),
+    page_of: |page, pages| format!("Seite {page} von {pages}"),
+    part: "Teil",
+    date: "Datum",
+    valid_until: "Gültig bis",
+    your_part: "Ihr Teil",
+    size: "Größe",
+    material: "Werkstoff",
+    usual_plastic: "unser üblicher Kunststoff",
+    asked_plastic: "wie gewünscht",
+    softens: |c| format!("erweicht ab etwa {c} °C"),
+    layers: "Schichten",
+    fine: "fein: die Schichten sind kaum zu sehen",
+    middle: "mittel: die Schichten sind zu sehen und kaum zu fühlen",
+    coarse: "grob: die Schichten sind zu sehen und zu fühlen",
+    or: "oder",
+    by_quantity: "je nach Menge",
+    inside: "Innen",
+    solid: "massiv",
+    filled: |percent| format!("zu {percent} % gefüllt hinter massiven Wänden"),
+    file: "Ihre Datei",
+    mended: "ihre Oberfläche hatte Fehler und wurde ausgebessert; bitte prüfen Sie, ob die Bilder zeigen, was Sie meinen",
+    not_closed: "ihre Oberfläche ist nicht geschlossen, Volumen und Preis sind daher geschätzt; eine Datei mit einem geschlossenen \
+                 Körper macht beide fest",
+    corner: "von einer Ecke",
+    front: "von vorn",
+    right: "von rechts",
+    above: "von oben",
+    drawn: |part, from| format!("{part}, gezeichnet {from}"),
+    prices: "Preise",
+    quantity: "Menge",
+    each: "Stück, ohne Steuer",
+    before_tax: "Summe ohne Steuer",
+    tax: "Steuer",
+    total: "Summe mit Steuer",
+    rounded: "Es gelten die Summen; der Stückpreis ist gerundet.",
+    cheaper: |pieces, larger, total| {
+        format!(
+            "{larger} Stück kosten mit Steuer zusammen {total}, weniger als {pieces}: sie sind die bessere Bestellung."
+        )
+    },
+    curve: "Stückpreis nach Menge",
+    curve_alt: "Schaubild des Stückpreises ohne Steuer über der bestellten Menge",
+    price_each: "Stück, ohne Steuer",
+    delivery: "Lieferung",
+    likely: "Voraussichtlich versandfertig",
+    safe: "Sicher versandfertig",
+    dates_mean: "Gerechnet ab einer Bestellung am oben genannten Tag. Voraussichtlich: ebenso wahrscheinlich früher wie später. \
+                 Sicher: in neun von zehn Fällen bis dahin.",
+    no_dates: "Den Tag nennen wir mit der Bestellung.",
+    service: "Ihre Verwendung des Teils",
+    warm_unknown: |service| {
+        format!(
+            "Wärme bis {service} °C: wir wissen nicht, wo dieser Kunststoff erweicht; bitte erproben Sie das Teil, bevor Sie sich \
+             darauf verlassen."
+        )
+    },
+    warm: |service, softens, by| {
+        format!("Wärme bis {service} °C: dieser Kunststoff erweicht bei etwa {softens} °C ({by})")
+    },
+    holds: "er behält seine Form",
+    close: "das ist knapp: unter Last oder mit der Zeit kann sich das Teil verziehen; ein anderer Kunststoff ist sicherer",
+    too_hot: "das Teil würde weich, dieser Kunststoff ist dafür nicht geeignet",
+    glass: "Glasübergang",
+    deflection: "Wärmeformbeständigkeit bei 0,45 MPa",
+    sun: "Sonne",
+    salt_water: "Salzwasser",
+    food: "Lebensmittel",
+    stands: "dieser Kunststoff hält das aus",
+    does_not_stand: "dieser Kunststoff ist dafür nicht geeignet",
+    not_known: "wir wissen nicht, ob dieser Kunststoff das aushält",
+    load: "Dauernde Last: Kunststoffe geben unter Last langsam nach, und eine Festigkeit wurde hier nicht berechnet.",
+    safety: "Versagt das Teil, kann jemand verletzt werden: eine zugelassene Ingenieurin oder ein zugelassener Ingenieur muss es vor \
+             dem Einsatz prüfen.",
+    please_note: "Bitte beachten",
+    review: "Ein Teil, dessen Versagen jemanden verletzen kann (Last, Druck, Lebensmittel, Medizin, Fahrzeug), muss vor dem Einsatz von \
+             einer zugelassenen Ingenieurin oder einem zugelassenen Ingenieur geprüft werden. Dieses Angebot nennt einen Preis und ist \
+             keine Freigabe der Konstruktion.",
+    as_sent: "Die Preise gelten für das oben gezeichnete Teil nach der Datei, die Sie gesandt haben.",
+    terms: "Bedingungen",
+    holds_until: |date| format!("Dieses Angebot gilt bis zum {date}."),
+    invented: "Dies kommt von einem Betrieb zur Vorführung: Name, Preise, Termine und Sätze sind erfunden, und bestellen kann man dort \
+               nichts.",
+    owner: OwnerPhrases {
+        options: "Möglichkeiten",
+        not_possible: "Nicht möglich",
+        machine: "Maschine",
+        nozzle: "Düse",
+        layer_mm: "Schicht mm",
+        layers: "Schichten",
+        walls: "Wände",
+        hours: "h:min",
+        band: "Spanne %",
+        price: "Preis",
+        per_h: "je h",
+        cusp: "Stufe um",
+        fail: "Fehl %",
+        held_by: "Grenze",
+        limits: ["Bewegung", "Schmelze", "Kühlung"],
+        columns_mean: "Spanne: um so viel können die Stunden darunter oder darüber liegen; Preis: je Stück, ohne Steuer; je h: verdient \
+                       je Maschinenstunde; Fehl: Anteil der Starts",
+        options_alt: "Schaubild des Stückpreises über den Stunden jeder Möglichkeit",
+        hours_axis: "Stunden eines Drucks",
+        ledger: |option, pieces, currency| {
+            format!("Kosten von {option} für {pieces} (Beträge in {currency})")
+        },
+        line: "Posten",
+        amount: "Betrag",
+        formula: "Formel",
+        ledger_alt: "Die Posten der Kosten als Balken",
+        ledger_bars: "Wohin das Geld geht",
+        total: "Summe",
+        each: "Stück",
+        likely: "voraus.",
+        safe: "sicher",
+        floor: "Untergrenze",
+        earns: "verdient/h",
+        risk: "Risiko",
+        quantities: "Mengen",
+        made_on: "gedruckt auf",
+        beds: "Betten",
+        bed_hours: "h:min je Bett",
+        grams: "g gesamt",
+        beds_mean: "Betten: Stück auf einem Bett x wie oft es gedruckt wird; Untergrenze: je Stück, ohne Gewinn; verdient/h: je \
+                    Maschinenstunde",
+        remarks: "Anmerkungen",
+        cautions: "Vorsicht",
+    },
+};

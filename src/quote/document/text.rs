@@ -1,0 +1,131 @@
+//! A document as text of at most 100 columns. The owner's begins with the answer.
+
+use std::fmt::Write;
+
+use super::columns::widths;
+use super::model::{Align, Audience, Block, Document, Table};
+use crate::quote::words::{WIDTH, hang, wrap};
+
+/// Letters between two columns of a table.
+const GAP: usize = 2;
+
+/// The document as text.
+pub(super) fn text(document: &Document) -> String {
+    let mut text = String::new();
+    let owner = document.audience == Audience::Owner;
+    for block in &document.blocks {
+        match block {
+            // On a terminal the answer comes first; who asks for it knows whose it is.
+            Block::Title(_) | Block::Letterhead { .. } if owner => {}
+            Block::Letterhead { name, lines } => {
+                for each in [name].into_iter().chain(lines) {
+                    line!(text, "{}", wrap(each, WIDTH, "  "));
+                }
+            }
+            Block::Title(title) => {
+                line!(text, "\n{}\n{}\n", title, "=".repeat(title.chars().count()))
+            }
+            Block::Heading(heading) => line!(text, "\n{}", wrap(heading, WIDTH, "  ")),
+            Block::Paragraph(sentence) | Block::Lead(sentence) | Block::Note(sentence) => {
+                line!(text, "{}", wrap(sentence, WIDTH, "  "));
+            }
+            Block::Facts(facts) => put_facts(&mut text, facts),
+            Block::Table(table) => put_table(&mut text, table),
+            Block::List(sentences) => {
+                for sentence in sentences {
+                    line!(text, "{}", hang(&format!("- {sentence}"), 2));
+                }
+            }
+            // Pictures and plots show what the tables say.
+            Block::Pictures(_) | Block::Plot(_) => {}
+        }
+    }
+    text
+}
+
+fn put_facts(text: &mut String, facts: &[(String, String)]) {
+    let longest = facts
+        .iter()
+        .map(|(name, _)| length(name))
+        .max()
+        .unwrap_or(0);
+    for (name, value) in facts {
+        let pad = " ".repeat(longest - length(name) + GAP);
+        line!(
+            text,
+            "{}",
+            hang(&format!("{name}{pad}{value}"), longest + GAP)
+        );
+    }
+}
+
+fn put_table(text: &mut String, table: &Table) {
+    let columns = column_widths(table);
+    let names: Vec<String> = table.columns.iter().map(|c| c.name.clone()).collect();
+    for cells in [&names].into_iter().chain(&table.rows) {
+        put_row(text, table, cells, &columns);
+    }
+}
+
+/// Widths in letters, with a gap after each.
+fn column_widths(table: &Table) -> Vec<usize> {
+    let cells = |i: usize| {
+        let rows = table.rows.iter().filter_map(move |row| row.get(i));
+        rows.map(String::as_str)
+    };
+    let mut natural = Vec::new();
+    let mut least = Vec::new();
+    for (i, column) in table.columns.iter().enumerate() {
+        let longest_word = |cell: &str| cell.split_whitespace().map(length).max().unwrap_or(0);
+        let of_cells = cells(i).map(length).max().unwrap_or(0);
+        let words_of_cells = cells(i).map(longest_word).max().unwrap_or(0);
+        // Numbers are never broken; a column's name is, rather than to widen it.
+        let word = match column.align {
+            Align::Left => words_of_cells,
+            Align::Right => of_cells,
+        };
+        natural.push(of_cells.max(length(&column.name)) as f64);
+        least.push(word.max(longest_word(&column.name)) as f64);
+    }
+    let room = WIDTH - GAP * table.columns.len().saturating_sub(1).min(WIDTH / 4);
+    let widths = widths(&natural, &least, room as f64);
+    widths.iter().map(|w| (*w as usize).max(1)).collect()
+}
+
+/// One row, its cells broken into as many lines as they need.
+fn put_row(text: &mut String, table: &Table, cells: &[String], widths: &[usize]) {
+    let broken: Vec<Vec<String>> = cells
+        .iter()
+        .zip(widths)
+        .map(|(cell, width)| broken(cell, *width))
+        .collect();
+    let lines = broken.iter().map(Vec::len).max().unwrap_or(0);
+    for at in 0..lines {
+        let mut row = String::new();
+        for ((column, lines), width) in table.columns.iter().zip(&broken).zip(widths) {
+            let cell = lines.get(at).map_or("", String::as_str);
+            let pad = " ".repeat(width.saturating_sub(length(cell)));
+            let _ = match column.align {
+                Align::Left => write!(row, "{cell}{pad}"),
+                Align::Right => write!(row, "{pad}{cell}"),
+            };
+            row += &" ".repeat(GAP);
+        }
+        line!(text, "{}", row.trim_end());
+    }
+}
+
+/// A cell in lines of at most so many letters; longer words are cut.
+fn broken(cell: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    for line in wrap(cell, width, "").lines() {
+        let letters: Vec<char> = line.chars().collect();
+        let pieces = letters.chunks(width).map(|piece| piece.iter().collect());
+        lines.extend(pieces);
+    }
+    lines
+}
+
+fn length(text: &str) -> usize {
+    text.chars().count()
+}
