@@ -115,6 +115,7 @@ pub(super) static ENGLISH: Phrases = Phrases {
         limits: ["motion", "melt", "cooling"],
         columns_mean: "band: so much less or more may the hours be; price: each, before tax; per h: earned per machine hour; \
                        fail: of starts",
+        options_title: "Price of a piece by the hours of its print",
         options_alt: "Plot of the price of a piece against the hours of each option",
         hours_axis: "hours of one print",
         ledger: |option, pieces, currency| {

@@ -121,6 +121,7 @@ pub(super) static GERMAN: Phrases = Phrases {
         limits: ["Bewegung", "Schmelze", "Kühlung"],
         columns_mean: "Spanne: um so viel können die Stunden darunter oder darüber liegen; Preis: je Stück, ohne Steuer; je h: verdient \
                        je Maschinenstunde; Fehl: Anteil der Starts",
+        options_title: "Stückpreis nach den Stunden des Drucks",
         options_alt: "Schaubild des Stückpreises über den Stunden jeder Möglichkeit",
         hours_axis: "Stunden eines Drucks",
         ledger: |option, pieces, currency| {

@@ -99,6 +99,7 @@ pub(super) struct OwnerPhrases {
     /// Motion, melt, cooling.
     pub limits: [&'static str; 3],
     pub columns_mean: &'static str,
+    pub options_title: &'static str,
     pub options_alt: &'static str,
     pub hours_axis: &'static str,
     pub ledger: fn(&str, &str, &str) -> String,

@@ -13,11 +13,13 @@ use super::model::Plot;
 use crate::cost::Ledger;
 
 const WIDTH_PX: u32 = 900;
-const HEIGHT_PX: u32 = 420;
+const OPTIONS_PX: u32 = 440;
+const CURVE_PX: u32 = 330;
 const BLUE: RGBColor = RGBColor(0, 84, 120);
 const ORANGE: RGBColor = RGBColor(190, 80, 10);
 const FAINT: RGBColor = RGBColor(222, 226, 230);
 const INK: RGBColor = RGBColor(28, 36, 48);
+const HAIR: RGBColor = RGBColor(150, 156, 164);
 const LETTERS_PX: i32 = 17;
 /// Beyond so many points a curve is drawn without them.
 const MOST_POINTS: usize = 60;
@@ -44,7 +46,7 @@ pub(super) fn options(
     let words = figures.phrases();
     let mut svg = String::new();
     {
-        let root = canvas(&mut svg, HEIGHT_PX);
+        let root = canvas(&mut svg, OPTIONS_PX);
         draw_options(&root, points, code, figures).map_err(|error| error.to_string())?;
     }
     let told: Vec<String> = points
@@ -55,7 +57,7 @@ pub(super) fn options(
         })
         .collect();
     let alt = format!("{}: {}", words.owner.options_alt, told.join("; "));
-    Ok(plot(svg, HEIGHT_PX, alt))
+    Ok(plot(svg, OPTIONS_PX, alt))
 }
 
 fn draw_options<'a>(
@@ -67,15 +69,20 @@ fn draw_options<'a>(
     let words = figures.phrases();
     root.fill(&WHITE)?;
     let places: Vec<(f64, f64)> = points.iter().map(|p| (p.hours, plain(p.price))).collect();
-    let most = |of: fn(&(f64, f64)) -> f64| places.iter().map(of).fold(1e-9, f64::max);
-    let (most_h, most_price) = (most(|p| p.0), most(|p| p.1));
+    let most_h = places.iter().map(|p| p.0).fold(1e-9, f64::max);
+    let most_price = places.iter().map(|p| p.1).fold(1e-9, f64::max);
+    // Prices lie close together: the axis shows where they differ, from no lower than 0.
+    let least_price = places.iter().map(|p| p.1).fold(most_price, f64::min);
+    let spare = (0.15 * (most_price - least_price)).max(0.02 * most_price);
+    let low = (least_price - spare).max(0.0);
     let mut chart = ChartBuilder::on(root)
         .margin(10)
         .margin_right(30)
+        .caption(words.owner.options_title, letters(&INK))
         .x_label_area_size(50)
         .y_label_area_size(90)
-        .build_cartesian_2d(0.0..1.1 * most_h, 0.0..1.15 * most_price)?;
-    let digits = [digits_for(most_h), digits_for(most_price)];
+        .build_cartesian_2d(0.0..1.1 * most_h, low..most_price + spare)?;
+    let digits = [digits_for(most_h), digits_for(most_price - low)];
     chart
         .configure_mesh()
         .x_desc(words.owner.hours_axis)
@@ -101,35 +108,42 @@ fn draw_options<'a>(
     label_points(root, points, &at)
 }
 
-/// Writes every point's name beside it: to its right, or to its left near the edge, and lower where another name stands already.
+/// Writes every point's name beside it: to its right, or to its left near the edge, and as little higher or lower as lets it stand
+/// free; a hair leads to it where it has moved.
 fn label_points<'a>(
     root: &Area<'a>,
     points: &[OptionPoint],
     at: &[(i32, i32)],
 ) -> Result<(), DrawError<'a>> {
-    let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by_key(|i| (at[*i].1, at[*i].0));
-    let mut taken: Vec<(i32, i32, i32)> = Vec::new();
-    for i in order {
-        let name = shortened(&points[i].name);
+    // Left, right, middle: the markers first, for no name may cover one.
+    let mut taken: Vec<(i32, i32, i32)> = at.iter().map(|(x, y)| (x - 8, x + 8, *y)).collect();
+    for (point, &(x, y)) in points.iter().zip(at) {
+        let name = shortened(&point.name);
         // About the width of a letter: names need room, not measure.
         let width = name.chars().count() as i32 * LETTERS_PX * 6 / 10;
-        let left = if at[i].0 + 14 + width > WIDTH_PX as i32 - 10 {
-            at[i].0 - 14 - width
+        let left = if x + 14 + width > WIDTH_PX as i32 - 10 {
+            x - 14 - width
         } else {
-            at[i].0 + 14
+            x + 14
         };
-        let mut y = at[i].1;
-        while taken
-            .iter()
-            .any(|(l, w, t)| left < l + w && *l < left + width && (y - t).abs() < LETTERS_PX)
-        {
-            y += 4;
-        }
-        taken.push((left, width, y));
-        let colour = if points[i].picked { ORANGE } else { INK };
+        let free = |middle: i32| {
+            let clear = |(l, r, m): &(i32, i32, i32)| {
+                left > *r || left + width < *l || (middle - m).abs() >= LETTERS_PX
+            };
+            taken.iter().all(clear)
+        };
+        let (above, below) = (20, OPTIONS_PX as i32 - 80);
+        let near = (0..60).flat_map(|step| [y - 6 * step, y + 6 * step]);
+        let mut near = near.filter(|middle| (above..below).contains(middle));
+        let middle = near.find(|middle| free(*middle)).unwrap_or(y);
+        taken.push((left, left + width, middle));
+        let colour = if point.picked { ORANGE } else { INK };
         let style = letters(&colour).pos(Pos::new(HPos::Left, VPos::Center));
-        root.draw(&Text::new(name, (left, y), style))?;
+        root.draw(&Text::new(name, (left, middle), style))?;
+        if (middle - y).abs() > LETTERS_PX / 2 {
+            let end = if left > x { left - 2 } else { left + width + 2 };
+            root.draw(&PathElement::new([(x, y), (end, middle)], HAIR))?;
+        }
     }
     Ok(())
 }
@@ -144,7 +158,7 @@ pub(super) fn curve(
     let words = figures.phrases();
     let mut svg = String::new();
     {
-        let root = canvas(&mut svg, HEIGHT_PX);
+        let root = canvas(&mut svg, CURVE_PX);
         draw_curve(&root, curve, asked, currency.code(), figures)
             .map_err(|error| error.to_string())?;
     }
@@ -161,7 +175,7 @@ pub(super) fn curve(
         })
         .collect();
     let alt = format!("{}: {}", words.curve_alt, told.join("; "));
-    Ok(plot(svg, HEIGHT_PX, alt))
+    Ok(plot(svg, CURVE_PX, alt))
 }
 
 fn draw_curve<'a>(
@@ -192,6 +206,7 @@ fn draw_curve<'a>(
     let mut chart = ChartBuilder::on(root)
         .margin(10)
         .margin_right(30)
+        .caption(words.curve, letters(&INK))
         .x_label_area_size(50)
         .y_label_area_size(90)
         .build_cartesian_2d(x(least) - room..x(largest) + room, 0.0..1.1 * most_price)?;

@@ -2,7 +2,7 @@
 
 use krilla::tagging::{TableHeaderScope, Tag};
 
-use super::columns::widths;
+use super::columns::{SHORT, widths};
 use super::letters::{Letters, printable};
 use super::model::{Align, Table};
 use super::sheet::{HAIR, INK, Mark, Sheets, Style};
@@ -132,17 +132,16 @@ fn set_row(sheets: &mut Sheets<'_>, table: &Table, fitted: &Fitted, row: &Row, k
 fn fit(sheets: &Sheets<'_>, table: &Table) -> Fitted {
     let room = sheets.width();
     let letters = sheets.letters;
-    let mut chosen = None;
-    for size in SIZES {
-        let (natural, least) = wanted(letters, table, size);
-        let fits = least.iter().sum::<f64>() <= f64::from(room);
-        chosen = Some((size, natural, least));
-        if fits {
+    let mut size = SIZES[0];
+    let mut steps = column_steps(letters, table, size);
+    for smaller in &SIZES[1..] {
+        if steps[0].iter().sum::<f64>() <= f64::from(room) {
             break;
         }
+        size = *smaller;
+        steps = column_steps(letters, table, size);
     }
-    let (size, natural, least) = chosen.unwrap_or((SIZES[0], Vec::new(), Vec::new()));
-    let shared = widths(&natural, &least, f64::from(room));
+    let shared = widths(&steps, f64::from(room));
     let mut widths: Vec<f32> = shared.iter().map(|w| *w as f32).collect();
     spread(&mut widths, table, room);
     let most_lines = (sheets.height() / 2.0 / line_height(size)).floor().max(1.0) as usize;
@@ -197,35 +196,41 @@ fn parted(cells: Vec<Vec<String>>, bold: bool, most_lines: usize) -> Vec<Row> {
         .collect()
 }
 
-/// What every column takes unbroken, and what its longest word takes, points.
-fn wanted(letters: &Letters, table: &Table, size: f32) -> (Vec<f64>, Vec<f64>) {
+/// What every column takes for its longest words, for its cells unbroken, and for its name as well, points.
+fn column_steps(letters: &Letters, table: &Table, size: f32) -> [Vec<f64>; 3] {
     let width = |text: &str, bold: bool| f64::from(letters.width(&printable(text), bold, size));
     let longest_word = |text: &str, bold: bool| {
         let words = text.split_whitespace().map(|word| width(word, bold));
         words.fold(0.0, f64::max)
     };
     let beside = f64::from(2.0 * BESIDE);
-    let columns = table.columns.iter().enumerate();
-    columns
-        .map(|(i, column)| {
-            let cells = || {
-                let rows = table.rows.iter().enumerate();
-                rows.filter_map(move |(place, row)| {
-                    Some((row.get(i)?, table.strong.contains(&place)))
-                })
-            };
-            let whole = cells().map(|(c, bold)| width(c, bold)).fold(0.0, f64::max);
-            let word = match column.align {
-                Align::Right => whole,
-                Align::Left => cells()
-                    .map(|(c, bold)| longest_word(c, bold))
-                    .fold(0.0, f64::max),
-            };
-            let name = longest_word(&column.name, true);
-            let natural = whole.max(width(&column.name, true));
-            (natural + beside, word.max(name) + beside)
-        })
-        .unzip()
+    let mut steps = [Vec::new(), Vec::new(), Vec::new()];
+    for (i, column) in table.columns.iter().enumerate() {
+        let rows = table.rows.iter().enumerate();
+        let cells: Vec<(&str, bool)> = rows
+            .filter_map(|(place, row)| Some((row.get(i)?.as_str(), table.strong.contains(&place))))
+            .collect();
+        let most = |of: &dyn Fn(&str, bool) -> f64| {
+            cells
+                .iter()
+                .map(|(c, bold)| of(c, *bold))
+                .fold(0.0, f64::max)
+        };
+        let whole = most(&width);
+        let short = cells.iter().all(|(cell, _)| cell.chars().count() <= SHORT);
+        let least = if short || column.align == Align::Right {
+            whole
+        } else {
+            most(&longest_word)
+        };
+        let word = longest_word(&column.name, true);
+        let name = width(&column.name, true);
+        let of_step = [least.max(word), whole.max(word), whole.max(name)];
+        for (step, width) in steps.iter_mut().zip(of_step) {
+            step.push(width + beside);
+        }
+    }
+    steps
 }
 
 /// Gives what is left of the width to a last column of words, else to all alike.

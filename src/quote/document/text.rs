@@ -2,12 +2,13 @@
 
 use std::fmt::Write;
 
-use super::columns::widths;
+use super::columns::{SHORT, widths};
 use super::model::{Align, Audience, Block, Document, Table};
 use crate::quote::words::{WIDTH, hang, wrap};
 
-/// Letters between two columns of a table.
+/// Letters between two columns of a table, and where it would be too wide.
 const GAP: usize = 2;
+const NARROW_GAP: usize = 1;
 
 /// The document as text.
 pub(super) fn text(document: &Document) -> String {
@@ -60,40 +61,47 @@ fn put_facts(text: &mut String, facts: &[(String, String)]) {
 }
 
 fn put_table(text: &mut String, table: &Table) {
-    let columns = column_widths(table);
+    let steps = column_steps(table);
+    let gaps = table.columns.len().saturating_sub(1);
+    let unbroken = steps[1].iter().sum::<f64>() as usize;
+    let gap = if unbroken + GAP * gaps > WIDTH {
+        NARROW_GAP
+    } else {
+        GAP
+    };
+    let room = WIDTH.saturating_sub(gap * gaps).max(table.columns.len());
+    let columns = widths(&steps, room as f64);
+    let columns: Vec<usize> = columns.iter().map(|w| (*w as usize).max(1)).collect();
     let names: Vec<String> = table.columns.iter().map(|c| c.name.clone()).collect();
     for cells in [&names].into_iter().chain(&table.rows) {
-        put_row(text, table, cells, &columns);
+        put_row(text, table, cells, &columns, gap);
     }
+    line!(text, "");
 }
 
-/// Widths in letters, with a gap after each.
-fn column_widths(table: &Table) -> Vec<usize> {
-    let cells = |i: usize| {
-        let rows = table.rows.iter().filter_map(move |row| row.get(i));
-        rows.map(String::as_str)
-    };
-    let mut natural = Vec::new();
-    let mut least = Vec::new();
+/// What every column takes for its longest words, for its cells unbroken, and for its name as well, letters.
+fn column_steps(table: &Table) -> [Vec<f64>; 3] {
+    let mut steps = [Vec::new(), Vec::new(), Vec::new()];
     for (i, column) in table.columns.iter().enumerate() {
         let longest_word = |cell: &str| cell.split_whitespace().map(length).max().unwrap_or(0);
-        let of_cells = cells(i).map(length).max().unwrap_or(0);
-        let words_of_cells = cells(i).map(longest_word).max().unwrap_or(0);
-        // Numbers are never broken; a column's name is, rather than to widen it.
-        let word = match column.align {
-            Align::Left => words_of_cells,
-            Align::Right => of_cells,
+        let cells = || table.rows.iter().filter_map(|row| row.get(i));
+        let whole = cells().map(|c| length(c)).max().unwrap_or(0);
+        // Numbers and short words are never broken; a column's name is, rather than to widen it.
+        let least = if column.align == Align::Right || whole <= SHORT {
+            whole
+        } else {
+            cells().map(|c| longest_word(c)).max().unwrap_or(0)
         };
-        natural.push(of_cells.max(length(&column.name)) as f64);
-        least.push(word.max(longest_word(&column.name)) as f64);
+        let word = longest_word(&column.name);
+        steps[0].push(least.max(word) as f64);
+        steps[1].push(whole.max(word) as f64);
+        steps[2].push(whole.max(length(&column.name)) as f64);
     }
-    let room = WIDTH - GAP * table.columns.len().saturating_sub(1).min(WIDTH / 4);
-    let widths = widths(&natural, &least, room as f64);
-    widths.iter().map(|w| (*w as usize).max(1)).collect()
+    steps
 }
 
 /// One row, its cells broken into as many lines as they need.
-fn put_row(text: &mut String, table: &Table, cells: &[String], widths: &[usize]) {
+fn put_row(text: &mut String, table: &Table, cells: &[String], widths: &[usize], gap: usize) {
     let broken: Vec<Vec<String>> = cells
         .iter()
         .zip(widths)
@@ -109,7 +117,7 @@ fn put_row(text: &mut String, table: &Table, cells: &[String], widths: &[usize])
                 Align::Left => write!(row, "{cell}{pad}"),
                 Align::Right => write!(row, "{pad}{cell}"),
             };
-            row += &" ".repeat(GAP);
+            row += &" ".repeat(gap);
         }
         line!(text, "{}", row.trim_end());
     }
