@@ -41,7 +41,7 @@ pub(super) static ENGLISH: Phrases = Phrases {
     solid: "solid",
     filled: |percent| format!("filled to {percent} % behind solid walls"),
     file: "Your file",
-    mended: "its surface had faults and was mended; please check that the pictures show what you mean",
+    mended: "its surface had faults and was mended; please tell us where the part is not as you mean it",
     not_closed: "its surface is not closed, so volume and price are estimates; a file of one closed solid makes them firm",
     corner: "from a corner",
     front: "from the front",
@@ -93,7 +93,7 @@ pub(super) static ENGLISH: Phrases = Phrases {
     please_note: "Please note",
     review: "A part whose failure can hurt someone (load, pressure, food, medical, vehicle) must be reviewed by a licensed engineer \
              before use. This quotation is a price, not a design approval.",
-    as_sent: "The prices are for the part as drawn above, from the file that you sent.",
+    as_sent: "The prices are for the part as it is in the file that you sent.",
     terms: "Terms",
     holds_until: |date| format!("This quotation holds until {date}."),
     invented: "This comes from a demonstration shop: its name, prices, dates and rates are invented, and nothing can be ordered from it.",
@@ -122,6 +122,7 @@ pub(super) static ENGLISH: Phrases = Phrases {
             format!("Ledger of {option} for {pieces} (amounts in {currency})")
         },
         line: "line",
+        ledger_lines: &[],
         amount: "amount",
         formula: "formula",
         ledger_alt: "The lines of the ledger as bars",

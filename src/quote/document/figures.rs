@@ -85,6 +85,16 @@ impl Figures {
         format!("{}{point} {month} {}", date.day(), date.year())
     }
 
+    /// What a line of a ledger is called; by its own name where the language has none for it.
+    pub fn ledger_line(&self, line: &str) -> String {
+        let names = self.phrases().owner.ledger_lines.iter();
+        let mut known = names.filter(|(name, _)| *name == line);
+        let own = || line.replace('_', " ");
+        known
+            .next()
+            .map_or_else(own, |(_, told)| (*told).to_owned())
+    }
+
     /// A plain decimal number in the signs of the language, its whole part in groups of three.
     fn written(&self, plain: &str) -> String {
         let (point, group) = match self.language {

@@ -70,8 +70,8 @@ impl Letters {
         let space = self.width(" ", bold, size);
         let mut lines = Vec::new();
         let (mut line, mut line_width) = (String::new(), 0.0);
-        for word in text.split_whitespace() {
-            for piece in self.pieces(word, bold, size, width) {
+        for word in words_with_units(text) {
+            for piece in self.pieces(&word, bold, size, width) {
                 let piece_width = self.width(&piece, bold, size);
                 if !line.is_empty() && line_width + space + piece_width > width {
                     lines.push(std::mem::take(&mut line));
@@ -158,6 +158,25 @@ impl Cut {
             })
             .collect()
     }
+}
+
+/// Units that stay with the number before them.
+const UNITS: [&str; 9] = ["°C", "%", "mm", "in", "h", "g", "s", "min", "EUR"];
+
+/// The words of a text, a number and its unit as one.
+fn words_with_units(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let bare = word.trim_end_matches([',', '.', ';', ':', ')']);
+        match words.last_mut() {
+            Some(last) if UNITS.contains(&bare) && last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 /// Where the letters that became one or more glyphs together begin, in rising order.

@@ -233,7 +233,7 @@ fn ledger(offer: &Offer<'_>, figures: &Figures) -> Result<Vec<Block>, String> {
     let mut rows: Vec<Vec<String>> = lines
         .map(|line| {
             vec![
-                line.line.replace('_', " "),
+                figures.ledger_line(line.line),
                 figures.amount(line.amount),
                 line.detail.clone(),
             ]

@@ -104,6 +104,8 @@ pub(super) struct OwnerPhrases {
     pub hours_axis: &'static str,
     pub ledger: fn(&str, &str, &str) -> String,
     pub line: &'static str,
+    /// Lines of the ledger by their names there.
+    pub ledger_lines: &'static [(&'static str, &'static str)],
     pub amount: &'static str,
     pub formula: &'static str,
     pub ledger_alt: &'static str,

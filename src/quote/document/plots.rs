@@ -13,7 +13,7 @@ use super::model::Plot;
 use crate::cost::Ledger;
 
 const WIDTH_PX: u32 = 900;
-const OPTIONS_PX: u32 = 440;
+const OPTIONS_PX: u32 = 330;
 const CURVE_PX: u32 = 330;
 const BLUE: RGBColor = RGBColor(0, 84, 120);
 const ORANGE: RGBColor = RGBColor(190, 80, 10);
@@ -266,7 +266,7 @@ pub(super) fn ledger(ledger: &Ledger, figures: &Figures) -> Result<Plot, String>
     let words = &figures.phrases().owner;
     let charged = ledger.lines.iter().filter(|line| !line.amount.is_zero());
     let bars: Vec<(String, Decimal)> = charged
-        .map(|line| (line.line.replace('_', " "), line.amount))
+        .map(|line| (figures.ledger_line(line.line), line.amount))
         .collect();
     let height = u32::try_from(bars.len()).unwrap_or(0).saturating_add(1) * BAR_PX as u32 + 16;
     let mut svg = String::new();

@@ -63,8 +63,8 @@ fn put_facts(text: &mut String, facts: &[(String, String)]) {
 fn put_table(text: &mut String, table: &Table) {
     let steps = column_steps(table);
     let gaps = table.columns.len().saturating_sub(1);
-    let unbroken = steps[1].iter().sum::<f64>() as usize;
-    let gap = if unbroken + GAP * gaps > WIDTH {
+    let least = steps[0].iter().sum::<f64>() as usize;
+    let gap = if least + GAP * gaps > WIDTH {
         NARROW_GAP
     } else {
         GAP
