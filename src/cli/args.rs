@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::bedful::BedfulArgs;
 use super::bench_args::BenchArgs;
+use super::document::DocumentArgs;
 use super::jobs_args::JobsArgs;
 use super::offer::TermArgs;
 use super::payback::PaybackArgs;
@@ -27,6 +28,7 @@ Examples:
   beadtally estimate part.stl --layers --layers-plot layers.svg
   beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
+  beadtally quote part.stl --quantity 1,10,100 --out quote.pdf --out quote.html
   beadtally bedful part.stl --copies 13 --machine fast --picture bed.svg
   beadtally shop new my-shop.toml
   beadtally bench flow --machine fast
@@ -261,6 +263,8 @@ pub struct QuoteArgs {
     /// The job book, for dates and earlier prints; else the one beside the shop file, where there is one
     #[arg(long, value_name = "FILE")]
     pub book: Option<PathBuf>,
+    #[command(flatten)]
+    pub document: DocumentArgs,
 }
 
 /// The unit of files that state none.

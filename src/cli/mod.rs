@@ -6,6 +6,7 @@ mod bedful;
 mod bench;
 mod bench_args;
 mod cut;
+mod document;
 mod estimate;
 mod fit;
 mod history;

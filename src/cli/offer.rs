@@ -1,13 +1,14 @@
 //! The `quote` command: what to charge, for one piece or many, and when it can be sent.
 
 use clap::Args;
-use jiff::{Timestamp, Zoned};
+use jiff::Zoned;
+use jiff::civil::{Date, Time};
 use rust_decimal::Decimal;
 
 use super::args::QuoteArgs;
 use super::history::History;
 use super::run::{Answers, Estimated, json_lines};
-use super::{Failure, Outcome, shop};
+use super::{Failure, Outcome, document, shop};
 use crate::estimate::{LeadTime, Lots, Plan, first_opening_min, lead_time, lots, shipping};
 use crate::quote::{self, Lot, Offer, ShipDates};
 use crate::service::{Service, service_notes};
@@ -114,6 +115,7 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
     let service = args.terms.service()?;
     let mut shop = shop::open(&args.shop)?;
     shop.rates.job = args.terms.job()?;
+    args.document.check(&args.files.parts)?;
     let answers = Answers::of(&args.files, shop, &args.job, first, true)?;
     let history = History::of(args.book.as_deref(), &args.shop)?;
     let quoted = Quoted {
@@ -121,11 +123,11 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         quantities: &args.quantity,
         service,
         history: &history,
-        now: answers
-            .shop
-            .calendar
-            .moment(answers.shop.calendar.clock(&Zoned::now())),
+        date: args
+            .document
+            .date(answers.shop.calendar.clock(&Zoned::now()).date())?,
     };
+    write_documents(&quoted, args)?;
     let out = match &answers.parts[..] {
         [(_, Err(_))] => String::new(),
         _ if args.files.json => json_lines(&answers.parts, |part, e| {
@@ -134,24 +136,33 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
         })?,
         _ if args.job.csv => quote::triage_csv(&answers.rows()),
         [(part, Ok(e))] => {
-            let subject = answers.subject(part, e);
             let offer = quoted.offer(part, e)?;
-            let breaks: Vec<_> = offer
-                .lots
-                .iter()
-                .map(|lot| lot.plan.ledger.clone())
-                .collect();
-            match &offer.lead {
-                Some(lead) => {
-                    quote::quote_text(&subject, &answers.ask, &breaks, lead)
-                        + &history.text(e, &answers.shop)
-                }
-                None => quote::estimate_text(&subject, &answers.ask),
+            if offer.lots.is_empty() {
+                quote::estimate_text(&offer.subject, &answers.ask)
+            } else {
+                quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))?
+                    + &history.text(e, &answers.shop)
             }
         }
         _ => quote::triage_text(&answers.rows()),
     };
     Ok(answers.outcome(out))
+}
+
+/// Writes the documents of the one part asked about.
+fn write_documents(quoted: &Quoted<'_>, args: &QuoteArgs) -> Result<(), Failure> {
+    if args.document.out.is_empty() {
+        return Ok(());
+    }
+    let [(part, result)] = &quoted.answers.parts[..] else {
+        return Err(Failure::of(
+            "--out: one quotation holds one part; give one file that holds one part",
+        ));
+    };
+    // Its error is told with the answer.
+    let Ok(estimated) = result else { return Ok(()) };
+    let offer = quoted.offer(part, estimated)?;
+    document::write(&offer, &args.document)
 }
 
 /// What is quoted, of whatever part.
@@ -160,7 +171,7 @@ struct Quoted<'q> {
     quantities: &'q [u32],
     service: Service,
     history: &'q History,
-    now: Timestamp,
+    date: Date,
 }
 
 impl Quoted<'_> {
@@ -187,7 +198,7 @@ impl Quoted<'_> {
         Ok(Offer {
             subject,
             ask,
-            date: self.now.to_zoned(shop.calendar.zone.clone()).date(),
+            date: self.date,
             lead: lots.first().and_then(|lot| lead(lot, shop)),
             lots,
             curve,
@@ -201,10 +212,12 @@ impl Quoted<'_> {
     fn lot(&self, plan: Plan, cheaper: Option<(u32, Decimal)>, material: &str) -> Lot {
         let shop = &self.answers.shop;
         let busy = self.history.busy(&plan.machine, shop);
+        // An order comes on the day of the quote at the earliest and is begun at the next opening after it; so the same day gives
+        // the same dates, whatever the hour.
+        let tomorrow = self.date.tomorrow().unwrap_or(self.date);
+        let begins = shop.calendar.moment(tomorrow.to_datetime(Time::midnight()));
         // A quote without dates is still a quote.
-        let found = shipping(&plan, shop, material, busy, self.now)
-            .ok()
-            .flatten();
+        let found = shipping(&plan, shop, material, busy, begins).ok().flatten();
         Lot {
             dates: found.as_ref().map(|found| ShipDates {
                 likely: found.delivery.dispatch.likely,

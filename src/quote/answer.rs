@@ -3,23 +3,36 @@
 use super::gravity::worst;
 use super::subject::Subject;
 use super::words::{WIDTH, duration, from_to, grams, held_by, length, money, placed, wrap};
+use crate::cost::Ledger;
 use crate::estimate::{Made, PartOption};
 use crate::shop::Shop;
 
 /// The first lines: which machine, nozzle and turn, hours, grams, price, what holds the speed, and the finding that
 /// matters most.
 pub(super) fn answer(subject: &Subject<'_>, quantity: u32) -> String {
+    let picked = subject.estimate.picked();
+    let picked = picked.map(|(option, made)| (option, made, &made.ledger));
+    let sentences = answer_sentences(subject, picked, quantity);
+    let wrapped: Vec<String> = sentences.iter().map(|s| wrap(s, WIDTH, "  ")).collect();
+    wrapped.join("\n")
+}
+
+/// The same unbroken, for an option with the ledger that its order has.
+pub(super) fn answer_sentences(
+    subject: &Subject<'_>,
+    chosen: Option<(&PartOption, &Made, &Ledger)>,
+    quantity: u32,
+) -> Vec<String> {
     let estimate = subject.estimate;
-    let Some((option, made)) = estimate.picked() else {
-        let mut text = wrap(&format!("No: {}.", estimate.pick.why), WIDTH, "  ");
+    let Some((option, made, ledger)) = chosen else {
         let missed = estimate
             .options
             .iter()
             .find_map(|o| o.outcome.as_ref().err().filter(|r| !r.fits));
-        if let Some(reason) = missed.and_then(|r| r.reasons.first()) {
-            text += &format!("\n{}", wrap(&format!("Nearest: {reason}."), WIDTH, "  "));
-        }
-        return text;
+        let nearest = missed.and_then(|r| r.reasons.first());
+        let no = format!("No: {}.", estimate.pick.why);
+        let nearest = nearest.map(|reason| format!("Nearest: {reason}."));
+        return [no].into_iter().chain(nearest).collect();
     };
     let sentence = format!(
         "{}, {}: {}{}, {}, {} each{}; {}; {}.",
@@ -30,7 +43,7 @@ pub(super) fn answer(subject: &Subject<'_>, quantity: u32) -> String {
             .as_ref()
             .map_or(String::new(), |band| format!(" ({})", from_to(band))),
         weight(made),
-        money(made.ledger.unit_price, made.ledger.currency),
+        money(ledger.unit_price, ledger.currency),
         if quantity == 1 {
             String::new()
         } else {
@@ -39,20 +52,10 @@ pub(super) fn answer(subject: &Subject<'_>, quantity: u32) -> String {
         format_args!("fits {}", placed(made)),
         held_by(made),
     );
-    let mut text = wrap(&sentence, WIDTH, "  ");
-    if let Some(finding) = worst(&estimate.findings) {
-        text += &format!(
-            "\n{}",
-            wrap(&format!("Mind: {}.", finding.detail), WIDTH, "  ")
-        );
-    }
-    if let Some(remark) = &estimate.other_pose {
-        text += &format!(
-            "\n{}",
-            wrap(&format!("Another pose: {remark}."), WIDTH, "  ")
-        );
-    }
-    text
+    let mind = worst(&estimate.findings).map(|finding| format!("Mind: {}.", finding.detail));
+    let pose = estimate.other_pose.as_ref();
+    let pose = pose.map(|remark| format!("Another pose: {remark}."));
+    [sentence].into_iter().chain(mind).chain(pose).collect()
 }
 
 fn weight(made: &Made) -> String {
@@ -83,7 +86,7 @@ pub(super) fn machine_name(option: &PartOption, shop: &Shop) -> String {
     }
 }
 
-fn nozzle_name(option: &PartOption, shop: &Shop) -> String {
+pub(super) fn nozzle_name(option: &PartOption, shop: &Shop) -> String {
     match shop.nozzle(&option.nozzle) {
         Some(nozzle) => format!("{} mm {}", length(nozzle.diameter_mm), nozzle.metal.name()),
         None => option.nozzle.clone(),

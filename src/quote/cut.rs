@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::INVENTED;
+use super::remarks::INVENTED;
 use super::words::{WIDTH, by, capitalised, cubic, duration, grams, hang, pieces, wrap};
 use crate::cut::CutPlan;
 use crate::estimate::Together;

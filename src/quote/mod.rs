@@ -14,6 +14,7 @@ mod bedful;
 mod book;
 mod csv;
 mod cut;
+mod document;
 mod fit;
 mod gravity;
 mod json;
@@ -26,6 +27,8 @@ mod page;
 mod payback;
 mod picture;
 mod poses;
+mod remarks;
+mod risk_words;
 mod subject;
 mod text;
 mod triage;
@@ -40,6 +43,10 @@ pub use self::book::{
 };
 pub use self::csv::triage_csv;
 pub use self::cut::{CutPart, cut_text, not_cut_text, whole_text};
+pub use self::document::{
+    Align, Audience, Block, Column, Document, DocumentError, Dress, Picture, Plot, Table,
+    customer_json, document, dressed, quote_text,
+};
 pub use self::fit::{FitRow, fit_svg, fit_text};
 pub use self::json::{
     FORMAT, after_failure_json, bad_part_json, bedful_json, cut_json, estimate_json,
@@ -54,7 +61,7 @@ pub use self::page::measure_page;
 pub use self::payback::{payback_json, payback_text};
 pub use self::poses::poses_text;
 pub use self::subject::Subject;
-pub use self::text::{estimate_text, measure_text, quote_text};
+pub use self::text::{estimate_text, measure_text};
 pub use self::triage::{TriageRow, Verdict};
 pub use self::what_if::{what_if_json, what_if_text};
 pub use self::why::why_text;

@@ -74,7 +74,7 @@ pub fn payback_text(
          order. Rent of the place, training and interest on the price are not in it.",
     );
     if shop.demonstration {
-        sentence(&mut text, super::text::INVENTED);
+        sentence(&mut text, super::remarks::INVENTED);
     }
     text
 }

@@ -1,4 +1,4 @@
-//! A part drawn from three sides.
+//! A part drawn from three sides and from a corner.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -15,10 +15,12 @@ pub(super) enum View {
     Right,
     /// From above: x to the right, y up.
     Top,
+    /// From over the front right corner, all three axes equally short (isometric).
+    Corner,
 }
 
 impl View {
-    /// All three.
+    /// The three sides.
     pub const ALL: [View; 3] = [View::Front, View::Right, View::Top];
 
     /// What it is called under the drawing.
@@ -27,6 +29,7 @@ impl View {
             View::Front => "from the front (x to the right, z up)",
             View::Right => "from the right (y to the right, z up)",
             View::Top => "from above (x to the right, y up)",
+            View::Corner => "from over the front right corner",
         }
     }
 
@@ -36,6 +39,11 @@ impl View {
             View::Front => [Vector3::x(), Vector3::z(), -Vector3::y()],
             View::Right => [Vector3::y(), Vector3::z(), Vector3::x()],
             View::Top => [Vector3::x(), Vector3::y(), Vector3::z()],
+            View::Corner => {
+                let eye = Vector3::new(1.0, -1.0, 1.0).normalize();
+                let right = Vector3::new(1.0, 1.0, 0.0).normalize();
+                [right, eye.cross(&right), eye]
+            }
         }
     }
 }
@@ -58,9 +66,12 @@ impl Sheet {
         let axes = view.axes();
         let (low, high) = mesh.box_mm();
         let per_mm = longest / (high - low).amax();
+        // From the box's corner that lies least along an axis to the one that lies farthest.
         let along = |axis: &Vector3<f64>| {
-            let (a, b) = (low.coords.dot(axis), high.coords.dot(axis));
-            (a.min(b), a.max(b))
+            let ends = [0, 1, 2].map(|i| (low[i] * axis[i], high[i] * axis[i]));
+            let least: f64 = ends.iter().map(|(a, b)| a.min(*b)).sum();
+            let most: f64 = ends.iter().map(|(a, b)| a.max(*b)).sum();
+            (least, most)
         };
         let ((left, right), (bottom, top)) = (along(&axes[0]), along(&axes[1]));
         let pixels = |from: f64, to: f64| ((to - from) * per_mm + 2.0 * BORDER).ceil() as usize;
@@ -83,8 +94,13 @@ impl Sheet {
         p.coords.dot(&self.axes[2])
     }
 
-    /// The part's facets, those nearest to the eye over the others, as a picture that can stand in a page's address.
+    /// The drawing as a picture that can stand in a page's address.
     pub fn draw(&self, mesh: &Mesh) -> String {
+        format!("data:image/png;base64,{}", STANDARD.encode(self.png(mesh)))
+    }
+
+    /// The part's facets, those nearest to the eye over the others, as the bytes of a PNG file.
+    pub fn png(&self, mesh: &Mesh) -> Vec<u8> {
         let [width, height] = self.size;
         let mut nearest = vec![f64::NEG_INFINITY; width * height];
         // Two bytes a pixel: grey and cover.
@@ -100,10 +116,7 @@ impl Sheet {
             let shade = 70.0 + 165.0 * normal.dot(&light).abs();
             self.fill(corners, shade as u8, &mut nearest, &mut grey);
         }
-        format!(
-            "data:image/png;base64,{}",
-            STANDARD.encode(png_of(&grey, width, height))
-        )
+        png_of(&grey, width, height)
     }
 
     fn fill(&self, corners: [Point3<f64>; 3], shade: u8, nearest: &mut [f64], grey: &mut [u8]) {

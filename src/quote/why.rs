@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
+use super::remarks::band_sentence;
 use super::subject::Subject;
-use super::text::{band_sentence, ledger_lines};
+use super::text::ledger_lines;
 use super::words::{WIDTH, duration, pose_sentence, wrap};
 use crate::bead::Role;
 use crate::cost::Restart;
