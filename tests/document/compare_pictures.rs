@@ -11,9 +11,10 @@ use std::process::ExitCode;
 const SQUARE: usize = 12;
 /// A square whose mean differs by more than this of 255 is another square: a line of text is there or not.
 const OTHER: f64 = 22.0;
-/// So many squares of all may be other ones, and so far may all pixels be apart in the mean.
+/// So many squares of all may be other ones, and so far may all pixels be apart in the mean: letters without soft edges came to 14
+/// and to no other square, a row less in a table to 1.9 % of other squares.
 const MOST_OTHER: f64 = 0.004;
-const MOST_MEAN: f64 = 4.0;
+const MOST_MEAN: f64 = 16.0;
 
 struct Grey {
     size: [usize; 2],

@@ -13,7 +13,7 @@ use super::model::Plot;
 use crate::cost::Ledger;
 
 const WIDTH_PX: u32 = 900;
-const OPTIONS_PX: u32 = 330;
+const OPTIONS_PX: u32 = 440;
 const CURVE_PX: u32 = 330;
 const BLUE: RGBColor = RGBColor(0, 84, 120);
 const ORANGE: RGBColor = RGBColor(190, 80, 10);
@@ -117,7 +117,11 @@ fn label_points<'a>(
 ) -> Result<(), DrawError<'a>> {
     // Left, right, middle: the markers first, for no name may cover one.
     let mut taken: Vec<(i32, i32, i32)> = at.iter().map(|(x, y)| (x - 8, x + 8, *y)).collect();
-    for (point, &(x, y)) in points.iter().zip(at) {
+    // The option picked has the first choice of places.
+    let mut order: Vec<(&OptionPoint, (i32, i32))> =
+        points.iter().zip(at.iter().copied()).collect();
+    order.sort_by_key(|(point, _)| !point.picked);
+    for (point, (x, y)) in order {
         let name = shortened(&point.name);
         // About the width of a letter: names need room, not measure.
         let width = name.chars().count() as i32 * LETTERS_PX * 6 / 10;
