@@ -75,7 +75,6 @@ fn one<'a>(
     match block {
         Block::Letterhead { name, lines } => letterhead(sheets, name, lines),
         Block::Title(title) => heading(sheets, title, TITLE, NonZeroU16::MIN, next),
-        // Two is not zero.
         Block::Heading(text) => {
             let second = NonZeroU16::MIN.saturating_add(1);
             heading(sheets, text, HEADING, second, next);
