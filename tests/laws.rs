@@ -344,6 +344,8 @@ fn priced(
         start_seconds: 200.0,
         part_g: grams,
         support_g: 0.1 * grams,
+        surface_mm2: 0.0,
+        held_mm2: 0.0,
     };
     let mut rates = shop.rates.clone();
     rates.margin = margin;

@@ -12,7 +12,8 @@ mod secrets;
 
 use std::sync::LazyLock;
 
-use beadtally::estimate::{Ask, Estimate, Plan, PlannedStart, estimate};
+use beadtally::cost::{Run, price_breaks};
+use beadtally::estimate::{Ask, Estimate, Plan, PlannedStart, estimate, lead_time};
 use beadtally::mesh::{InspectedMesh, read};
 use beadtally::quote::{Audience, Dress, Lot, Offer, ShipDates, Subject, document, dressed};
 use beadtally::service::{Service, service_notes};
@@ -61,7 +62,19 @@ pub fn shop(language: Language) -> Shop {
 pub fn offer<'a>(part: &'a str, shop: &'a Shop, quantities: &[u32]) -> Offer<'a> {
     let case = case();
     let (option, made) = case.estimate.picked().unwrap();
-    let ledgers = case.estimate.breaks(shop, quantities).unwrap();
+    let run = Run {
+        machine: shop.machine(&option.machine).unwrap(),
+        nozzle: shop.nozzle(&option.nozzle).unwrap(),
+        material: shop.material(&case.estimate.material).unwrap(),
+        seconds: made.seconds.whole_s(),
+        start_seconds: made.seconds.start_s,
+        part_g: made.mass_g,
+        support_g: made.support_g,
+        surface_mm2: made.surface_mm2,
+        held_mm2: made.held_mm2,
+    };
+    let ledgers =
+        price_breaks(&run, &shop.rates, &shop.attended, shop.currency, quantities).unwrap();
     let curve = ledgers.iter().map(|l| (l.quantity, l.unit_price));
     let service = Service {
         temperature_c: Some(70.0),
@@ -82,7 +95,13 @@ pub fn offer<'a>(part: &'a str, shop: &'a Shop, quantities: &[u32]) -> Offer<'a>
         curve: curve.collect(),
         lots: Vec::new(),
         service: service_notes(&service, material),
-        lead: case.estimate.lead_time(shop),
+        lead: Some(lead_time(
+            &shop.attended,
+            480.0,
+            made.seconds.hours(),
+            0.25,
+            quantities[0],
+        )),
     };
     offer.lots = ledgers
         .into_iter()
@@ -100,6 +119,7 @@ pub fn offer<'a>(part: &'a str, shop: &'a Shop, quantities: &[u32]) -> Offer<'a>
                 ledger,
             },
             dates: None,
+            pace: "one a day".to_owned(),
             cheaper: None,
         })
         .collect();

@@ -1,7 +1,6 @@
 //! The document that goes to the customer. Of what the shop pays, earns and risks it knows nothing: it reads prices, dates and what
 //! the part is, and no line of a ledger.
 
-
 use super::figures::Figures;
 use super::model::{Audience, Block, Column, Document, Table};
 use super::part::{layers, pictures};

@@ -125,6 +125,12 @@ pub(super) static ENGLISH: Phrases = Phrases {
         ledger_lines: &[],
         amount: "amount",
         formula: "formula",
+        not_charged: "Nothing is charged for",
+        pace: |words| {
+            format!(
+                "Undisturbed and once running, the machine makes {words} of the first quantity's prints."
+            )
+        },
         ledger_alt: "The lines of the ledger as bars",
         ledger_bars: "Where the money goes",
         total: "total",

@@ -229,8 +229,10 @@ fn ledger(offer: &Offer<'_>, figures: &Figures) -> Result<Vec<Block>, String> {
     };
     let ledger = &plan.ledger;
     let code = ledger.currency.code();
-    let lines = ledger.lines.iter();
-    let mut rows: Vec<Vec<String>> = lines
+    let (charged, nothing): (Vec<_>, Vec<_>) =
+        ledger.lines.iter().partition(|line| !line.amount.is_zero());
+    let mut rows: Vec<Vec<String>> = charged
+        .into_iter()
         .map(|line| {
             vec![
                 figures.ledger_line(line.line),
@@ -259,10 +261,15 @@ fn ledger(offer: &Offer<'_>, figures: &Figures) -> Result<Vec<Block>, String> {
         money(ledger.unit_cost, ledger.currency),
         money(ledger.earned_per_machine_hour, ledger.currency)
     );
+    let nothing: Vec<String> = nothing
+        .iter()
+        .map(|line| figures.ledger_line(line.line))
+        .collect();
     let heading = (words.ledger)(&plan.name(), &pieces(ledger.quantity), code);
     Ok(vec![
         Block::Heading(heading),
         Block::Table(table),
+        Block::Note(format!("{}: {}.", words.not_charged, nothing.join(", "))),
         Block::Paragraph(each),
         Block::Plot(plots::ledger(ledger, figures)?),
     ])
@@ -309,6 +316,9 @@ fn quantities(offer: &Offer<'_>, figures: &Figures) -> Result<Vec<Block>, String
         .zip(offer.lead.as_ref())
     {
         blocks.push(Block::Paragraph(lead_sentence(seconds, lead)));
+    }
+    if !first.pace.is_empty() {
+        blocks.push(Block::Paragraph((words.owner.pace)(&first.pace)));
     }
     Ok(blocks)
 }

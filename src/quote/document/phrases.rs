@@ -108,6 +108,10 @@ pub(super) struct OwnerPhrases {
     pub ledger_lines: &'static [(&'static str, &'static str)],
     pub amount: &'static str,
     pub formula: &'static str,
+    /// Before the names of lines that came to nothing.
+    pub not_charged: &'static str,
+    /// How many prints a machine makes, from the calendar's words for it.
+    pub pace: fn(&str) -> String,
     pub ledger_alt: &'static str,
     pub ledger_bars: &'static str,
     pub total: &'static str,
