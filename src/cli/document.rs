@@ -84,6 +84,11 @@ impl DocumentArgs {
         })
     }
 
+    /// Whether the files are for the customer.
+    pub(super) fn is_for_customer(&self) -> bool {
+        self.audience == AudienceArg::Customer
+    }
+
     fn audience(&self) -> Audience {
         match self.audience {
             AudienceArg::Customer => Audience::Customer,
@@ -103,9 +108,6 @@ pub(super) fn write(offer: &Offer<'_>, args: &DocumentArgs) -> Result<(), Failur
             (Kind::Dressed(dress), _) => {
                 let document = quote::document(offer, audience).map_err(failed)?;
                 quote::dressed(&document, dress).map_err(failed)?
-            }
-            (Kind::Json, Audience::Customer) if offer.lots.is_empty() => {
-                return Err(failed(quote::DocumentError::NoOffer));
             }
             (Kind::Json, Audience::Customer) => (quote::customer_json(offer) + "\n").into_bytes(),
             (Kind::Json, Audience::Owner) => (quote::quote_json(offer) + "\n").into_bytes(),

@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 
 use super::args::QuoteArgs;
 use super::history::History;
+use super::parts::name;
 use super::run::{Answers, Estimated, json_lines};
 use super::{Failure, Outcome, document, shop};
 use crate::estimate::{LeadTime, Lots, Plan, first_opening_min, lead_time, lots, shipping};
@@ -127,42 +128,59 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
             .document
             .date(answers.shop.calendar.clock(&Zoned::now()).date())?,
     };
-    write_documents(&quoted, args)?;
-    let out = match &answers.parts[..] {
-        [(_, Err(_))] => String::new(),
-        _ if args.files.json => json_lines(&answers.parts, |part, e| {
-            let object = quote::quote_json(&quoted.offer(part, e)?);
-            Ok(history.in_object(object, e, &answers.shop))
-        })?,
-        _ if args.job.csv => quote::triage_csv(&answers.rows()),
-        [(part, Ok(e))] => {
-            let offer = quoted.offer(part, e)?;
-            if offer.lots.is_empty() {
-                quote::estimate_text(&offer.subject, &answers.ask)
-            } else {
-                quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))?
-                    + &history.text(e, &answers.shop)
-            }
-        }
-        _ => quote::triage_text(&answers.rows()),
-    };
-    Ok(answers.outcome(out))
-}
-
-/// Writes the documents of the one part asked about.
-fn write_documents(quoted: &Quoted<'_>, args: &QuoteArgs) -> Result<(), Failure> {
-    if args.document.out.is_empty() {
-        return Ok(());
-    }
-    let [(part, result)] = &quoted.answers.parts[..] else {
+    if !args.document.out.is_empty() && answers.parts.len() != 1 {
         return Err(Failure::of(
             "--out: one quotation holds one part; give one file that holds one part",
         ));
+    }
+    let [(part, Ok(e))] = &answers.parts[..] else {
+        return list(args, &quoted);
     };
-    // Its error is told with the answer.
-    let Ok(estimated) = result else { return Ok(()) };
-    let offer = quoted.offer(part, estimated)?;
-    document::write(&offer, &args.document)
+    let offer = quoted.offer(part, e)?;
+    let unmade = offer.lots.is_empty();
+    let mut refused = None;
+    if unmade && args.document.is_for_customer() {
+        refused = args.document.out.first().map(|path| {
+            let why = &e.estimate.pick.why;
+            format!(
+                "{}: not written, for nothing can be offered: {why}",
+                name(path)
+            )
+        });
+    } else {
+        document::write(&offer, &args.document)?;
+    }
+    let out = if args.files.json {
+        history.in_object(quote::quote_json(&offer), e, &answers.shop) + "\n"
+    } else if args.job.csv {
+        quote::triage_csv(&answers.rows())
+    } else if unmade {
+        quote::estimate_text(&offer.subject, &answers.ask)
+    } else {
+        quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))?
+            + &history.text(e, &answers.shop)
+    };
+    let mut outcome = answers.outcome(out);
+    outcome.errors.extend(refused);
+    Ok(outcome)
+}
+
+/// Several parts, or one that can't be read.
+fn list(args: &QuoteArgs, quoted: &Quoted<'_>) -> Result<Outcome, Failure> {
+    let answers = quoted.answers;
+    let out = if args.files.json {
+        json_lines(&answers.parts, |part, e| {
+            let object = quote::quote_json(&quoted.offer(part, e)?);
+            Ok(quoted.history.in_object(object, e, &answers.shop))
+        })?
+    } else if args.job.csv {
+        quote::triage_csv(&answers.rows())
+    } else if answers.parts.len() == 1 {
+        String::new()
+    } else {
+        quote::triage_text(&answers.rows())
+    };
+    Ok(answers.outcome(out))
 }
 
 /// What is quoted, of whatever part.
