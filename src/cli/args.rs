@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::bedful::BedfulArgs;
 use super::bench_args::BenchArgs;
 use super::jobs_args::JobsArgs;
+use super::tooling::ToolingArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -26,6 +27,7 @@ Examples:
   beadtally measure part.3mf --report part.html
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
   beadtally bedful part.stl --copies 13 --machine fast --picture bed.svg
+  beadtally tooling part.stl --kind closed --quantity 1,10,100 --plot mould.svg
   beadtally shop new my-shop.toml
   beadtally bench flow --machine fast
 
@@ -51,6 +53,8 @@ pub enum Command {
     Quote(QuoteArgs),
     /// Full beds: how many copies, or which mix, go on each bed at once, its hours, cost and risk
     Bedful(BedfulArgs),
+    /// Mould against piece: a lay-up tool or a closed mould for the part, and from which quantity it pays
+    Tooling(ToolingArgs),
     /// The job book: what was asked, offered, booked, and what really happened
     Jobs(JobsArgs),
     /// Check, show or begin a shop file

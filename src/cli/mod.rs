@@ -17,6 +17,7 @@ mod parts;
 mod picture;
 mod run;
 mod shop;
+mod tooling;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -68,6 +69,7 @@ pub fn main() -> ExitCode {
         Command::Estimate(args) => estimate::estimate(&args),
         Command::Quote(args) => run::quote(&args),
         Command::Bedful(args) => bedful::bedful(&args),
+        Command::Tooling(args) => tooling::tooling(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),
         Command::Bench(args) => bench::bench(&args),

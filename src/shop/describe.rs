@@ -1,6 +1,7 @@
 //! Shows a shop to its owner as text.
 
 use super::joining::joining_lines;
+use super::moulding::moulding_lines;
 use super::week::clock;
 use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Process, Shop};
 use crate::pose::Bed;
@@ -343,6 +344,9 @@ fn describe_rates(page: &mut Page, shop: &Shop) {
         percent(rates.tax)
     ));
     for line in joining_lines(&shop.joining) {
+        page.line(&line);
+    }
+    for line in moulding_lines(&shop.moulding) {
         page.line(&line);
     }
 }

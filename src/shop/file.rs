@@ -7,6 +7,7 @@ use toml_edit::{Document, Item, Table};
 
 use super::field::rates as rates_field;
 use super::joining::{self, Joining, read_joining};
+use super::moulding::{self, Moulding, read_moulding};
 use super::nearest::nearest;
 use super::process::{self, read_process};
 use super::table::{ShopTable, Source, shortened};
@@ -18,8 +19,8 @@ use super::{
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
 pub const MAX_SHOP_BYTES: usize = 1024 * 1024;
 
-const TABLES: [&str; 8] = [
-    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining",
+const TABLES: [&str; 9] = [
+    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining", "moulding",
 ];
 
 const SHOP_KEYS: [&str; 5] = [
@@ -124,6 +125,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         process: file.read_process()?,
         rates: file.read_rates()?,
         joining: file.read_joining()?,
+        moulding: file.read_moulding()?,
         machines,
         nozzles,
         materials,
@@ -406,6 +408,14 @@ impl<'a> File<'a> {
         read_joining(Some(&table))
     }
 
+    fn read_moulding(&self) -> Result<Moulding, ShopError> {
+        if !self.root.contains_key("moulding") {
+            return read_moulding(None);
+        }
+        let table = self.single("moulding", "[moulding]", &moulding::KEYS)?;
+        read_moulding(Some(&table))
+    }
+
     fn read_rates(&self) -> Result<Rates, ShopError> {
         let table = self.single("rates", "[rates]", &RATE_KEYS)?;
         Ok(Rates {
@@ -438,6 +448,7 @@ fn header_of(name: &str) -> &'static str {
         "process" => "[process]",
         "rates" => "[rates]",
         "joining" => "[joining]",
+        "moulding" => "[moulding]",
         "machine" => "[[machine]]",
         "nozzle" => "[[nozzle]]",
         "material" => "[[material]]",

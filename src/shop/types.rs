@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
-use super::{Joining, MachineKind};
+use super::{Joining, MachineKind, Moulding};
 
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,8 @@ pub struct Shop {
     pub rates: Rates,
     /// What it takes to make one part of pieces.
     pub joining: Joining,
+    /// What it takes to make pieces on a mould.
+    pub moulding: Moulding,
 }
 
 /// The attended hours of each weekday, Monday first: a list of (from, to) in minutes after midnight, in order,
