@@ -58,7 +58,12 @@ pub struct ToolingArgs {
     #[arg(long)]
     pub flexible: bool,
     /// Pieces wanted, several side by side
-    #[arg(long, value_name = "N[,N...]", value_delimiter = ',', default_value = "1,10,100")]
+    #[arg(
+        long,
+        value_name = "N[,N...]",
+        value_delimiter = ',',
+        default_value = "1,10,100"
+    )]
     pub quantity: Vec<u32>,
     /// The plastic of printed pieces and of the mould, by its id; else the shop's default
     #[arg(long, value_name = "ID")]
@@ -94,13 +99,21 @@ pub(super) fn tooling(args: &ToolingArgs) -> Result<Outcome, Failure> {
     let kind = kind(args.kind.as_deref())?;
     let shop = shop::open(&args.shop)?;
     let ask = ask(args, kind)?;
-    if args.plot.as_deref().is_some_and(|path| path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("svg"))) {
-        return Err(Failure::of("--plot: a plot is an .svg file; give a name that ends so"));
+    if args.plot.as_deref().is_some_and(|path| {
+        path.extension()
+            .is_none_or(|e| !e.eq_ignore_ascii_case("svg"))
+    }) {
+        return Err(Failure::of(
+            "--plot: a plot is an .svg file; give a name that ends so",
+        ));
     }
     let reading = Reading::of(&args.files, &shop);
     let paths = files(&args.files.parts)?;
     let [path] = &paths[..] else {
-        return Err(Failure::of(format!("{} files are given; tooling compares one part at a time", paths.len())));
+        return Err(Failure::of(format!(
+            "{} files are given; tooling compares one part at a time",
+            paths.len()
+        )));
     };
     let (part, mesh) = one(path, &reading)?;
     let mut own = Vec::new();
@@ -110,7 +123,11 @@ pub(super) fn tooling(args: &ToolingArgs) -> Result<Outcome, Failure> {
     match compare(&mesh, &own, &shop, &ask) {
         Err(error) => Err(Failure::of(format!("{part}: {error}"))),
         Ok(Answer::No(no)) => Ok(Outcome {
-            out: if args.files.json { quote::tooling_no_json(&part, &no) + "\n" } else { String::new() },
+            out: if args.files.json {
+                quote::tooling_no_json(&part, &no) + "\n"
+            } else {
+                String::new()
+            },
             errors: vec![format!("{part}: {}", no.sentence)],
             exit: NO,
         }),
@@ -118,7 +135,13 @@ pub(super) fn tooling(args: &ToolingArgs) -> Result<Outcome, Failure> {
     }
 }
 
-fn told(args: &ToolingArgs, part: &str, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) -> Result<Outcome, Failure> {
+fn told(
+    args: &ToolingArgs,
+    part: &str,
+    shop: &Shop,
+    ask: &ToolingAsk,
+    answer: &Tooling,
+) -> Result<Outcome, Failure> {
     let mut errors = Vec::new();
     let mut written = Vec::new();
     if let Some(folder) = &args.export {
@@ -217,7 +240,10 @@ fn one(path: &Path, reading: &Reading<'_>) -> Result<Named1, Failure> {
         )));
     }
     let Some((part, mesh)) = parts.pop() else {
-        return Err(Failure::of(format!("{}: the file holds no part; give a mesh", name(path))));
+        return Err(Failure::of(format!(
+            "{}: the file holds no part; give a mesh",
+            name(path)
+        )));
     };
     let bad = |bad: BadPart| Failure::of(format!("{part}: {}", bad.error));
     let mesh = mesh.map_err(bad)?;
@@ -230,11 +256,16 @@ type Named1 = (String, InspectedMesh);
 /// Writes the mould's pieces beside one another; none where one of the files is there already.
 fn export(folder: &Path, part: &str, halves: &[HalfMade]) -> Result<Vec<String>, Failure> {
     let failed = |path: &Path, error: &std::io::Error| {
-        Failure::of(format!("{}: {}; give --export a folder that can be written", name(path), plain(error)))
+        Failure::of(format!(
+            "{}: {}; give --export a folder that can be written",
+            name(path),
+            plain(error)
+        ))
     };
     fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
     let stem = super::cut::file_stem(part);
-    let path = |half: &HalfMade| folder.join(format!("{stem}_mould_{}.stl", half.name.replace(' ', "_")));
+    let path =
+        |half: &HalfMade| folder.join(format!("{stem}_mould_{}.stl", half.name.replace(' ', "_")));
     let paths: Vec<PathBuf> = halves.iter().map(path).collect();
     if let Some(there) = paths.iter().find(|path| path.exists()) {
         return Err(Failure::of(format!(
@@ -244,7 +275,8 @@ fn export(folder: &Path, part: &str, halves: &[HalfMade]) -> Result<Vec<String>,
     }
     for (path, half) in paths.iter().zip(halves) {
         let mut file = fs::File::create_new(path).map_err(|error| failed(path, &error))?;
-        file.write_all(&stl_bytes(&half.part.mesh)).map_err(|error| failed(path, &error))?;
+        file.write_all(&stl_bytes(&half.part.mesh))
+            .map_err(|error| failed(path, &error))?;
     }
     Ok(paths.iter().map(|path| name(path)).collect())
 }

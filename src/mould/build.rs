@@ -52,7 +52,11 @@ pub struct Mould {
 ///
 /// # Errors
 /// A part that is not closed; numbers out of range; a boolean that does not come out closed.
-pub fn closed_mould(part: &InspectedMesh, parting: &Parting, ask: &MouldAsk) -> Result<Mould, MouldError> {
+pub fn closed_mould(
+    part: &InspectedMesh,
+    parting: &Parting,
+    ask: &MouldAsk,
+) -> Result<Mould, MouldError> {
     ask.check()?;
     let part = framed(part, parting)?;
     let [lower, upper] = outer_halves(&part, parting.height_mm, ask)?;
@@ -85,7 +89,11 @@ pub fn closed_mould(part: &InspectedMesh, parting: &Parting, ask: &MouldAsk) -> 
 ///
 /// # Errors
 /// As [`closed_mould`].
-pub fn lay_up_tool(part: &InspectedMesh, parting: &Parting, ask: &MouldAsk) -> Result<Mould, MouldError> {
+pub fn lay_up_tool(
+    part: &InspectedMesh,
+    parting: &Parting,
+    ask: &MouldAsk,
+) -> Result<Mould, MouldError> {
     ask.check()?;
     let part = framed(part, parting)?;
     let [_, upper] = outer_halves(&part, parting.height_mm, ask)?;
@@ -115,11 +123,15 @@ fn outer_halves(part: &Mesh, height_mm: f64, ask: &MouldAsk) -> Result<[Mesh; 2]
     let mut halves = match ask.shape {
         Shape::Block => {
             let (low, high) = wide(ask.wall_mm);
-            [block(low, [high[0], high[1], height_mm]), block([low[0], low[1], height_mm], high)]
+            [
+                block(low, [high[0], high[1], height_mm]),
+                block([low[0], low[1], height_mm], high),
+            ]
         }
         Shape::Shell => {
             let not_built = |why: String| MouldError::NotBuilt { why };
-            let shell = inspect(shell_around(part, ask.wall_mm)?).map_err(|e| not_built(e.to_string()))?;
+            let shell =
+                inspect(shell_around(part, ask.wall_mm)?).map_err(|e| not_built(e.to_string()))?;
             let plane = Plane {
                 axis: Axis::Z,
                 at_mm: height_mm,
@@ -131,7 +143,10 @@ fn outer_halves(part: &Mesh, height_mm: f64, ask: &MouldAsk) -> Result<[Mesh; 2]
     if ask.flange_mm > 0.0 {
         let (low, high) = wide(ask.wall_mm + ask.flange_mm);
         let plate = |from: f64, to: f64| block([low[0], low[1], from], [high[0], high[1], to]);
-        let plates = [plate(height_mm - ask.wall_mm, height_mm), plate(height_mm, height_mm + ask.wall_mm)];
+        let plates = [
+            plate(height_mm - ask.wall_mm, height_mm),
+            plate(height_mm, height_mm + ask.wall_mm),
+        ];
         for (half, plate) in halves.iter_mut().zip(plates) {
             *half = plus(half, &plate)?;
         }
@@ -172,8 +187,14 @@ fn pouring_opening(part: &Mesh, wall_mm: f64) -> Mesh {
     let (low, high) = part.box_mm();
     let under_mm = (0.01 * (high.z - low.z)).min(0.25);
     let section = sections_at(part, &Topology::of(&part.triangles), &[high.z - under_mm]);
-    let pieces = section.regions.first().map(|region| region.pieces()).unwrap_or_default();
-    let largest = pieces.into_iter().max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()));
+    let pieces = section
+        .regions
+        .first()
+        .map(|region| region.pieces())
+        .unwrap_or_default();
+    let largest = pieces
+        .into_iter()
+        .max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()));
     let at = largest.and_then(|piece| {
         let (from, to) = piece.box_mm()?;
         let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
@@ -184,7 +205,11 @@ fn pouring_opening(part: &Mesh, wall_mm: f64) -> Mesh {
     });
     let middle = nalgebra::center(&low, &high);
     let bottom = [high.z - 2.0 * under_mm, POURING_MM[0]];
-    frustum(at.unwrap_or([middle.x, middle.y]), bottom, [high.z + wall_mm + 1.0, POURING_MM[1]])
+    frustum(
+        at.unwrap_or([middle.x, middle.y]),
+        bottom,
+        [high.z + wall_mm + 1.0, POURING_MM[1]],
+    )
 }
 
 /// The largest connected solid, and how many others there were.
@@ -192,13 +217,24 @@ fn largest(mesh: Mesh) -> (Mesh, usize) {
     let pieces = connected_pieces(&mesh);
     let others = pieces.len().saturating_sub(1);
     let span = |piece: &Mesh| piece.size_mm().norm();
-    let kept = pieces.into_iter().reduce(|best, next| if span(&next) > span(&best) { next } else { best });
+    let kept = pieces.into_iter().reduce(|best, next| {
+        if span(&next) > span(&best) {
+            next
+        } else {
+            best
+        }
+    });
     (kept.unwrap_or(mesh), others)
 }
 
 fn volume(mesh: &Mesh) -> f64 {
     let (low, high) = mesh.box_mm();
-    mass_properties(&mesh.vertices_mm, &mesh.triangles, nalgebra::center(&low, &high)).volume_mm3
+    mass_properties(
+        &mesh.vertices_mm,
+        &mesh.triangles,
+        nalgebra::center(&low, &high),
+    )
+    .volume_mm3
 }
 
 /// What is in one closed mesh and not in another.
@@ -214,22 +250,42 @@ fn plus(a: &Mesh, b: &Mesh) -> Result<Mesh, MouldError> {
 }
 
 fn combined(a: &Mesh, b: &Mesh, how: OpType) -> Result<Mesh, MouldError> {
-    let not_built = |why: &str| MouldError::NotBuilt { why: why.to_owned() };
+    let not_built = |why: &str| MouldError::NotBuilt {
+        why: why.to_owned(),
+    };
     let solid = |mesh: &Mesh| {
-        let places: Vec<f64> = mesh.vertices_mm.iter().flat_map(|p| [p.x, p.y, p.z]).collect();
-        let corners: Vec<usize> = mesh.triangles.iter().flatten().map(|v| *v as usize).collect();
+        let places: Vec<f64> = mesh
+            .vertices_mm
+            .iter()
+            .flat_map(|p| [p.x, p.y, p.z])
+            .collect();
+        let corners: Vec<usize> = mesh
+            .triangles
+            .iter()
+            .flatten()
+            .map(|v| *v as usize)
+            .collect();
         Manifold::new(&places, &corners)
     };
     // The library asserts on what it takes for impossible; a part that is bad enough must end in a sentence all the same.
-    let result = catch_unwind(AssertUnwindSafe(|| compute_boolean(&solid(a)?, &solid(b)?, how)));
+    let result = catch_unwind(AssertUnwindSafe(|| {
+        compute_boolean(&solid(a)?, &solid(b)?, how)
+    }));
     let result = match result {
         Ok(Ok(result)) => result,
         Ok(Err(why)) => return Err(not_built(&why)),
         Err(_) => return Err(not_built("the mesh library gave up")),
     };
-    let vertices_mm = result.ps.iter().map(|p| Point3::new(p.x, p.y, p.z)).collect();
+    let vertices_mm = result
+        .ps
+        .iter()
+        .map(|p| Point3::new(p.x, p.y, p.z))
+        .collect();
     let corners: Vec<u32> = result.hs.iter().map(|half| half.tail as u32).collect();
-    let triangles: Vec<[u32; 3]> = corners.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect();
+    let triangles: Vec<[u32; 3]> = corners
+        .chunks_exact(3)
+        .map(|t| [t[0], t[1], t[2]])
+        .collect();
     if triangles.is_empty() || !Topology::of(&triangles).is_closed(&triangles) {
         return Err(not_built("its surface has gaps"));
     }

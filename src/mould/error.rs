@@ -4,7 +4,9 @@
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MouldError {
     /// A part whose surface has gaps.
-    #[error("the part is not closed, so nothing says what the mould must leave free; ask for it as one closed solid")]
+    #[error(
+        "the part is not closed, so nothing says what the mould must leave free; ask for it as one closed solid"
+    )]
     NotClosed,
     /// A number outside its range.
     #[error("{what} is {given}; give {right}")]
@@ -17,10 +19,14 @@ pub enum MouldError {
         right: &'static str,
     },
     /// No direction at all.
-    #[error("the mould must open along some direction; give an axis of the part, such as z, or three numbers x,y,z")]
+    #[error(
+        "the mould must open along some direction; give an axis of the part, such as z, or three numbers x,y,z"
+    )]
     NoDirection,
     /// A parting plane that does not pass through the part.
-    #[error("the parting height {given_mm} mm lies outside the part, which runs from {low_mm:.2} to {high_mm:.2} mm along the opening")]
+    #[error(
+        "the parting height {given_mm} mm lies outside the part, which runs from {low_mm:.2} to {high_mm:.2} mm along the opening"
+    )]
     PartingOutside {
         /// The height asked for, mm.
         given_mm: f64,
@@ -30,7 +36,9 @@ pub enum MouldError {
         high_mm: f64,
     },
     /// A mesh too large to look at from all sides.
-    #[error("the part has {facets} facets, more than the {most} a mould is made of; ask for a coarser export")]
+    #[error(
+        "the part has {facets} facets, more than the {most} a mould is made of; ask for a coarser export"
+    )]
     TooMany {
         /// Its facets.
         facets: usize,

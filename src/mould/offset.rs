@@ -113,15 +113,28 @@ fn beyond(surface: &TriMesh, grid: &Grid, wall_mm: f64) -> Vec<f64> {
     let found: Vec<Vec<(usize, f64)>> = (0..bricks[0] * bricks[1] * bricks[2])
         .into_par_iter()
         .map(|brick| {
-            let first = [brick % bricks[0], brick / bricks[0] % bricks[1], brick / (bricks[0] * bricks[1])]
-                .map(|n| n * BRICK);
-            let middle = grid.at(first) + nalgebra::Vector3::repeat((BRICK - 1) as f64 / 2.0 * grid.step_mm);
+            let first = [
+                brick % bricks[0],
+                brick / bricks[0] % bricks[1],
+                brick / (bricks[0] * bricks[1]),
+            ]
+            .map(|n| n * BRICK);
+            let middle =
+                grid.at(first) + nalgebra::Vector3::repeat((BRICK - 1) as f64 / 2.0 * grid.step_mm);
             let middle = distance(middle) - wall_mm;
             let mut values = Vec::with_capacity(BRICK * BRICK * BRICK);
             for n in 0..BRICK * BRICK * BRICK {
-                let at = [first[0] + n % BRICK, first[1] + n / BRICK % BRICK, first[2] + n / (BRICK * BRICK)];
+                let at = [
+                    first[0] + n % BRICK,
+                    first[1] + n / BRICK % BRICK,
+                    first[2] + n / (BRICK * BRICK),
+                ];
                 if (0..3).all(|i| at[i] < grid.counts[i]) {
-                    let value = if middle.abs() > reach { middle } else { distance(grid.at(at)) - wall_mm };
+                    let value = if middle.abs() > reach {
+                        middle
+                    } else {
+                        distance(grid.at(at)) - wall_mm
+                    };
                     values.push((grid.index(at), value));
                 }
             }
@@ -172,7 +185,11 @@ fn drawn(grid: &Grid, over: &[f64]) -> Mesh {
     let mut triangles = Vec::new();
     let mut corner = |a: [usize; 3], b: [usize; 3]| {
         let (ia, ib) = (grid.index(a), grid.index(b));
-        let (a, b, ia, ib) = if ia < ib { (a, b, ia, ib) } else { (b, a, ib, ia) };
+        let (a, b, ia, ib) = if ia < ib {
+            (a, b, ia, ib)
+        } else {
+            (b, a, ib, ia)
+        };
         *numbers.entry((ia, ib)).or_insert_with(|| {
             let share = (over[ia] / (over[ia] - over[ib])).clamp(CLEAR, 1.0 - CLEAR);
             let (from, to) = (grid.at(a), grid.at(b));
@@ -189,12 +206,15 @@ fn drawn(grid: &Grid, over: &[f64]) -> Mesh {
                     continue;
                 }
                 for tetrahedron in TETRAHEDRA {
-                    let which = (0..4).map(|n| usize::from(inside[tetrahedron[n]]) << n).sum::<usize>();
+                    let which = (0..4)
+                        .map(|n| usize::from(inside[tetrahedron[n]]) << n)
+                        .sum::<usize>();
                     let [a, b, c, d] = INSIDE_FIRST[which].map(|n| at(tetrahedron[n]));
                     match which.count_ones() {
                         1 => triangles.push([corner(a, b), corner(a, c), corner(a, d)]),
                         2 => {
-                            let [ac, ad, bd, bc] = [corner(a, c), corner(a, d), corner(b, d), corner(b, c)];
+                            let [ac, ad, bd, bc] =
+                                [corner(a, c), corner(a, d), corner(b, d), corner(b, c)];
                             triangles.extend([[ac, ad, bd], [ac, bd, bc]]);
                         }
                         // Here the one outside stands first.

@@ -36,10 +36,17 @@ impl Opening {
 
     /// Both ways along the three axes.
     pub fn both_ways() -> Vec<Opening> {
-        [Vector3::z(), -Vector3::z(), Vector3::y(), -Vector3::y(), Vector3::x(), -Vector3::x()]
-            .into_iter()
-            .filter_map(|d| Opening::along(d).ok())
-            .collect()
+        [
+            Vector3::z(),
+            -Vector3::z(),
+            Vector3::y(),
+            -Vector3::y(),
+            Vector3::x(),
+            -Vector3::x(),
+        ]
+        .into_iter()
+        .filter_map(|d| Opening::along(d).ok())
+        .collect()
     }
 
     /// The direction in the part's own coordinates, of length 1.
@@ -49,7 +56,11 @@ impl Opening {
 
     /// `z`, `-x`, or three numbers.
     pub fn name(&self) -> String {
-        for (axis, letter) in [(Vector3::x(), "x"), (Vector3::y(), "y"), (Vector3::z(), "z")] {
+        for (axis, letter) in [
+            (Vector3::x(), "x"),
+            (Vector3::y(), "y"),
+            (Vector3::z(), "z"),
+        ] {
             let along = self.direction.dot(&axis);
             if along > 1.0 - 1e-12 {
                 return letter.to_owned();

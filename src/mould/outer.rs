@@ -47,7 +47,19 @@ impl MouldAsk {
                 Err(MouldError::OutOfRange { what, given, right })
             }
         };
-        inside("the mould's wall", self.wall_mm, 2.0, 200.0, "a wall from 2 to 200 mm")?;
-        inside("the flange", self.flange_mm, 0.0, 500.0, "a flange from 0 to 500 mm, 0 for none")
+        inside(
+            "the mould's wall",
+            self.wall_mm,
+            2.0,
+            200.0,
+            "a wall from 2 to 200 mm",
+        )?;
+        inside(
+            "the flange",
+            self.flange_mm,
+            0.0,
+            500.0,
+            "a flange from 0 to 500 mm, 0 for none",
+        )
     }
 }

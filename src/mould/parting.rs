@@ -135,7 +135,11 @@ pub fn parting_along(
         Kind::Closed => undercut_of(s, height_mm, flat_mm),
         Kind::LayUp => {
             let held = s.looks_up() && !s.from_above && !s.from_below;
-            if held { s.above_mm2(height_mm, flat_mm) } else { 0.0 }
+            if held {
+                s.above_mm2(height_mm, flat_mm)
+            } else {
+                0.0
+            }
         }
     };
     let on_face = |s: &Sample| kind == Kind::Closed || s.from_above;
@@ -150,7 +154,12 @@ pub fn parting_along(
             let stands = on_face(s) && s.rises.abs() < steep - 1e-9;
             if stands { s.area_mm2 } else { 0.0 }
         }),
-        places: places(&seen, &hidden, &opening, ONE_PLACE * framed.size_mm().norm()),
+        places: places(
+            &seen,
+            &hidden,
+            &opening,
+            ONE_PLACE * framed.size_mm().norm(),
+        ),
         part_mm: high.z - low.z,
         opening,
     })
@@ -163,7 +172,11 @@ fn undercut_of(s: &Sample, height_mm: f64, flat_mm: f64) -> f64 {
     }
     let above_mm2 = s.above_mm2(height_mm, flat_mm);
     let upper = if s.from_above { 0.0 } else { above_mm2 };
-    let lower = if s.from_below { 0.0 } else { s.area_mm2 - above_mm2 };
+    let lower = if s.from_below {
+        0.0
+    } else {
+        s.area_mm2 - above_mm2
+    };
     upper + lower
 }
 
@@ -173,11 +186,17 @@ fn best_height(mesh: &Mesh, seen: &[Sample], surface_mm2: f64, flat_mm: f64) -> 
     let mut all: Vec<f64> = mesh.vertices_mm.iter().map(|v| v.z).collect();
     all.sort_unstable_by(f64::total_cmp);
     all.dedup_by(|next, kept| *next - *kept <= flat_mm);
-    let one_sided: Vec<&Sample> = seen.iter().filter(|s| !(s.from_above && s.from_below)).collect();
+    let one_sided: Vec<&Sample> = seen
+        .iter()
+        .filter(|s| !(s.from_above && s.from_below))
+        .collect();
     let least = |places: &[usize]| {
         let mut best = (f64::INFINITY, 0);
         for &place in places {
-            let sum: f64 = one_sided.iter().map(|s| undercut_of(s, all[place], flat_mm)).sum();
+            let sum: f64 = one_sided
+                .iter()
+                .map(|s| undercut_of(s, all[place], flat_mm))
+                .sum();
             if sum < best.0 - ALIKE * surface_mm2 {
                 best = (sum, place);
             }
@@ -216,7 +235,9 @@ fn places(
     for sample in seen {
         let area = hidden(sample);
         if area > 0.0 {
-            let sum = cells.entry(cell(&sample.at_mm)).or_insert((0.0, Point3::origin()));
+            let sum = cells
+                .entry(cell(&sample.at_mm))
+                .or_insert((0.0, Point3::origin()));
             sum.0 += area;
             sum.1 += sample.at_mm.coords * area;
         }

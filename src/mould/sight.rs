@@ -51,7 +51,11 @@ impl Sample {
         let [a, b, c] = self.heights_mm;
         let share = if c - a <= flat_mm {
             let over = a - height_mm;
-            let above = if self.rises > 0.0 { over >= -flat_mm } else { over > flat_mm };
+            let above = if self.rises > 0.0 {
+                over >= -flat_mm
+            } else {
+                over > flat_mm
+            };
             f64::from(u8::from(above))
         } else if height_mm <= a {
             1.0
@@ -89,7 +93,8 @@ pub fn samples(mesh: &Mesh) -> Result<Vec<Sample>, MouldError> {
         .into_par_iter()
         .flat_map_iter(|facet| {
             let steps = (area(facet) / each_mm2).sqrt().ceil().max(1.0) as usize;
-            divided(mesh.corners(facet), steps).filter_map(|corners| look(&surface, corners, diagonal_mm))
+            divided(mesh.corners(facet), steps)
+                .filter_map(|corners| look(&surface, corners, diagonal_mm))
         })
         .collect();
     Ok(samples)
@@ -97,7 +102,11 @@ pub fn samples(mesh: &Mesh) -> Result<Vec<Sample>, MouldError> {
 
 /// The surface for rays.
 pub(super) fn surface(mesh: &Mesh) -> Option<TriMesh> {
-    let corners = mesh.vertices_mm.iter().map(|p| Vector::new(p.x, p.y, p.z)).collect();
+    let corners = mesh
+        .vertices_mm
+        .iter()
+        .map(|p| Vector::new(p.x, p.y, p.z))
+        .collect();
     TriMesh::new(corners, mesh.triangles.clone()).ok()
 }
 
@@ -110,7 +119,8 @@ fn divided([a, b, c]: [Point3<f64>; 3], steps: usize) -> impl Iterator<Item = [P
     (0..steps).flat_map(move |i| {
         (0..steps - i).flat_map(move |j| {
             let one = [at(i, j), at(i + 1, j), at(i, j + 1)];
-            let other = (i + j + 2 <= steps).then(|| [at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)]);
+            let other =
+                (i + j + 2 <= steps).then(|| [at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)]);
             std::iter::once(one).chain(other)
         })
     })
@@ -126,7 +136,9 @@ fn look(surface: &TriMesh, [a, b, c]: [Point3<f64>; 3], diagonal_mm: f64) -> Opt
             Vector::new(from.x, from.y, from.z),
             Vector::new(direction.x, direction.y, direction.z),
         );
-        surface.cast_local_ray(&ray, 2.0 * diagonal_mm, true).is_none()
+        surface
+            .cast_local_ray(&ray, 2.0 * diagonal_mm, true)
+            .is_none()
     };
     let rises = normal.z;
     let mut heights_mm = [a.z, b.z, c.z];

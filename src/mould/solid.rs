@@ -13,7 +13,13 @@ const SIDES: u32 = 32;
 pub(super) fn block(low: [f64; 3], high: [f64; 3]) -> Mesh {
     let vertices_mm = (0..8)
         .map(|i| {
-            let at = |axis: usize| if i >> axis & 1 == 0 { low[axis] } else { high[axis] };
+            let at = |axis: usize| {
+                if i >> axis & 1 == 0 {
+                    low[axis]
+                } else {
+                    high[axis]
+                }
+            };
             Point3::new(at(0), at(1), at(2))
         })
         .collect();

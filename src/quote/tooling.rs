@@ -23,13 +23,24 @@ pub fn tooling_answer(answer: &Tooling) -> String {
     let band = if low == high {
         "the same over the band of the estimates".to_owned()
     } else {
-        format!("{} to {} over the band of the estimates", count(low), count(high))
+        format!(
+            "{} to {} over the band of the estimates",
+            count(low),
+            count(high)
+        )
     };
     match answer.flip.cheaper.split_first() {
         Some(((from, None), _)) => format!("From {from} pieces on the mould is cheaper ({band})"),
         Some(((from, to), more)) => {
-            let again: Vec<String> = more.iter().map(|(from, to)| format!("{from} {}", open_end(*to))).collect();
-            let again = if again.is_empty() { String::new() } else { format!(", then from {}", again.join(", ")) };
+            let again: Vec<String> = more
+                .iter()
+                .map(|(from, to)| format!("{from} {}", open_end(*to)))
+                .collect();
+            let again = if again.is_empty() {
+                String::new()
+            } else {
+                format!(", then from {}", again.join(", "))
+            };
             format!(
                 "From {from} {} pieces the mould is cheaper{again}: in between a new mould is due ({band})",
                 open_end(*to)
@@ -40,17 +51,27 @@ pub fn tooling_answer(answer: &Tooling) -> String {
 }
 
 /// The whole answer. `files` are the pieces of the mould that were written.
-pub fn tooling_text(part: &str, shop: &Shop, ask: &ToolingAsk, answer: &Tooling, files: &[String]) -> String {
+pub fn tooling_text(
+    part: &str,
+    shop: &Shop,
+    ask: &ToolingAsk,
+    answer: &Tooling,
+    files: &[String],
+) -> String {
     let mut text = String::new();
-    line!(text, "{}.", wrap(&format!("{part}: {}", tooling_answer(answer)), WIDTH, "  "));
-    line!(text);
+    line!(
+        text,
+        "{}.",
+        wrap(&format!("{part}: {}", tooling_answer(answer)), WIDTH, "  ")
+    );
+    line!(text, "");
     mould(&mut text, ask, answer);
     costs(&mut text, shop, ask, answer);
     table(&mut text, shop, &answer.rows);
     for file in files {
         line!(text, "{}", hang(&format!("  written: {file}"), 4));
     }
-    line!(text);
+    line!(text, "");
     let mut notes: Vec<String> = notes(shop, ask, answer);
     notes.extend(CAUTIONS.map(str::to_owned));
     for note in notes {
@@ -67,7 +88,10 @@ fn mould(text: &mut String, ask: &ToolingAsk, answer: &Tooling) {
     let parting = &answer.parting;
     let face = parting.face_mm2 / 100.0;
     match ask.kind {
-        _ if answer.own => say(format!("  your own mould, {} pieces; the part has {face:.1} cm2 of surface", answer.halves.len())),
+        _ if answer.own => say(format!(
+            "  your own mould, {} pieces; the part has {face:.1} cm2 of surface",
+            answer.halves.len()
+        )),
         Kind::Closed => say(format!(
             "  closed mould in two halves, opening along {}, parted at {} mm: {face:.1} cm2 of face, undercut {:.0} mm2",
             parting.opening.name(),
@@ -82,7 +106,14 @@ fn mould(text: &mut String, ask: &ToolingAsk, answer: &Tooling) {
         )),
     }
     for half in &answer.halves {
-        let HalfMade { name, part, machine, nozzle, material, made } = half;
+        let HalfMade {
+            name,
+            part,
+            machine,
+            nozzle,
+            material,
+            made,
+        } = half;
         let (from, to) = half.band_s();
         say(format!(
             "  {name}: {}, {}; {machine}/{nozzle} in {material}, {} layers, {} ({} to {}), {}",
@@ -99,17 +130,53 @@ fn mould(text: &mut String, ask: &ToolingAsk, answer: &Tooling) {
 
 fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
     let currency = shop.currency;
-    line!(text, "  the mould costs {} before margin:", money(answer.tool.cost, currency));
-    for each in answer.tool.lines.iter().filter(|line| !line.amount.is_zero()) {
-        line!(text, "{}", hang(&format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail), 28));
+    line!(
+        text,
+        "  the mould costs {} before margin:",
+        money(answer.tool.cost, currency)
+    );
+    for each in answer
+        .tool
+        .lines
+        .iter()
+        .filter(|line| !line.amount.is_zero())
+    {
+        line!(
+            text,
+            "{}",
+            hang(
+                &format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail),
+                28
+            )
+        );
     }
     let what = match (ask.kind, &answer.laminate) {
-        (Kind::LayUp, Some(laminate)) => format!("laminate {:.2} mm thick, {}", laminate.thick_mm, grams(answer.piece.mass_g)),
+        (Kind::LayUp, Some(laminate)) => format!(
+            "laminate {:.2} mm thick, {}",
+            laminate.thick_mm,
+            grams(answer.piece.mass_g)
+        ),
         _ => format!("cast solid, {}", grams(answer.piece.mass_g)),
     };
-    line!(text, "  a piece on it ({what}) costs {} before margin:", money(answer.piece.cost, currency));
-    for each in answer.piece.lines.iter().filter(|line| !line.amount.is_zero()) {
-        line!(text, "{}", hang(&format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail), 28));
+    line!(
+        text,
+        "  a piece on it ({what}) costs {} before margin:",
+        money(answer.piece.cost, currency)
+    );
+    for each in answer
+        .piece
+        .lines
+        .iter()
+        .filter(|line| !line.amount.is_zero())
+    {
+        line!(
+            text,
+            "{}",
+            hang(
+                &format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail),
+                28
+            )
+        );
     }
     let printed = &answer.printed;
     let print = format!(
@@ -120,16 +187,31 @@ fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
         grams(printed.mass_g + printed.support_g)
     );
     line!(text, "{}", hang(&print, 4));
-    line!(text);
+    line!(text, "");
 }
 
 fn table(text: &mut String, shop: &Shop, rows: &[Row]) {
     let code = shop.currency.code();
     line!(text, "  prices before tax, {code}");
-    line!(text, "  {:>9} {:>7} {:>13} {:>13} {:>13} {:>9}  cheaper", "pieces", "moulds", "with moulds", "printed", "saved", "mould h");
+    line!(
+        text,
+        "  {:>9} {:>7} {:>13} {:>13} {:>13} {:>9}  cheaper",
+        "pieces",
+        "moulds",
+        "with moulds",
+        "printed",
+        "saved",
+        "mould h"
+    );
     for row in rows {
         let saved = row.printed - row.moulded;
-        let cheaper = if saved.is_zero() { "alike" } else if saved.is_sign_positive() { "mould" } else { "printing" };
+        let cheaper = if saved.is_zero() {
+            "alike"
+        } else if saved.is_sign_positive() {
+            "mould"
+        } else {
+            "printing"
+        };
         line!(
             text,
             "  {:>9} {:>7} {:>13} {:>13} {:>13} {:>9.0}  {cheaper}",
@@ -147,7 +229,11 @@ fn table(text: &mut String, shop: &Shop, rows: &[Row]) {
 pub(super) fn notes(shop: &Shop, ask: &ToolingAsk, answer: &Tooling) -> Vec<String> {
     let parting = &answer.parting;
     let m = &shop.moulding;
-    let busy = if m.mould_busy { "with its cure" } else { "without its cure" };
+    let busy = if m.mould_busy {
+        "with its cure"
+    } else {
+        "without its cure"
+    };
     let mut notes = vec![format!(
         "A mould lasts {} pieces, then the next is due; it is busy {:.1} h a piece {busy}, one mould after the other",
         m.life_pieces, answer.piece.mould_h
@@ -156,7 +242,12 @@ pub(super) fn notes(shop: &Shop, ask: &ToolingAsk, answer: &Tooling) -> Vec<Stri
         let places: Vec<String> = parting
             .places
             .iter()
-            .map(|p| format!("{:.0} mm2 at ({:.1}, {:.1}, {:.1})", p.area_mm2, p.at_mm[0], p.at_mm[1], p.at_mm[2]))
+            .map(|p| {
+                format!(
+                    "{:.0} mm2 at ({:.1}, {:.1}, {:.1})",
+                    p.area_mm2, p.at_mm[0], p.at_mm[1], p.at_mm[2]
+                )
+            })
             .collect();
         notes.push(format!(
             "Undercut {:.0} mm2, which holds a hard piece in a hard mould: {}",
@@ -183,7 +274,9 @@ pub(super) fn notes(shop: &Shop, ask: &ToolingAsk, answer: &Tooling) -> Vec<Stri
         )),
     }
     if answer.left_out > 0 {
-        notes.push("The part has hollows that the mould does not reach; they are not moulded".to_owned());
+        notes.push(
+            "The part has hollows that the mould does not reach; they are not moulded".to_owned(),
+        );
     }
     if ask.kind == Kind::LayUp {
         notes.push("The laminate replaces a solid printed piece: the two are not equally thick, stiff or strong".to_owned());

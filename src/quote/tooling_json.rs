@@ -10,7 +10,13 @@ use crate::shop::Shop;
 use crate::tooling::{Flip, HalfMade, No, Row, Tooling, ToolingAsk};
 
 /// Mould against piece. `files` are those that were written, in the order of the mould's pieces.
-pub fn tooling_json(part: &str, shop: &Shop, ask: &ToolingAsk, answer: &Tooling, files: &[String]) -> String {
+pub fn tooling_json(
+    part: &str,
+    shop: &Shop,
+    ask: &ToolingAsk,
+    answer: &Tooling,
+    files: &[String],
+) -> String {
     let [low, high] = answer.flip_band.each_ref().map(Flip::first);
     line(&ToolingObject {
         format: FORMAT,
@@ -29,7 +35,12 @@ pub fn tooling_json(part: &str, shop: &Shop, ask: &ToolingAsk, answer: &Tooling,
         flange_mm: ask.mould.flange_mm,
         own_mould: answer.own,
         parting: PartingObject::of(&answer.parting),
-        mould_pieces: answer.halves.iter().enumerate().map(|(n, half)| Piece::of(half, files.get(n))).collect(),
+        mould_pieces: answer
+            .halves
+            .iter()
+            .enumerate()
+            .map(|(n, half)| Piece::of(half, files.get(n)))
+            .collect(),
         cure_c: answer.heat.cure_c,
         mould_softens_c: answer.heat.softens_c,
         currency: shop.currency.code(),
@@ -44,7 +55,15 @@ pub fn tooling_json(part: &str, shop: &Shop, ask: &ToolingAsk, answer: &Tooling,
         printed_option: &answer.print_option,
         printed_material: &answer.print_material,
         printed_seconds: answer.printed.seconds.whole_s(),
-        mould_cheaper: answer.flip.cheaper.iter().map(|(from, to)| Range { from: *from, to: *to }).collect(),
+        mould_cheaper: answer
+            .flip
+            .cheaper
+            .iter()
+            .map(|(from, to)| Range {
+                from: *from,
+                to: *to,
+            })
+            .collect(),
         mould_cheaper_from: answer.flip.first(),
         mould_cheaper_from_band: [low, high],
         quantities: answer.rows.iter().map(RowObject::of).collect(),

@@ -24,12 +24,24 @@ pub fn tooling_svg(part: &str, answer: &Tooling, shop: &Shop) -> Result<String, 
     Ok(svg)
 }
 
-fn draw<'a>(svg: &'a mut String, part: &str, answer: &Tooling, shop: &Shop) -> Result<(), DrawError<'a>> {
+fn draw<'a>(
+    svg: &'a mut String,
+    part: &str,
+    answer: &Tooling,
+    shop: &Shop,
+) -> Result<(), DrawError<'a>> {
     // A figure in a plot need be no finer than a line is wide.
     let moulded = |row: &Row| row.moulded.to_f64().unwrap_or_default();
     let printed = |row: &Row| row.printed.to_f64().unwrap_or_default();
-    let most = answer.curve.iter().map(|row| moulded(row).max(printed(row))).fold(1.0, f64::max);
-    let top = answer.curve.last().map_or(1.0, |row| f64::from(row.quantity));
+    let most = answer
+        .curve
+        .iter()
+        .map(|row| moulded(row).max(printed(row)))
+        .fold(1.0, f64::max);
+    let top = answer
+        .curve
+        .last()
+        .map_or(1.0, |row| f64::from(row.quantity));
     let root = SVGBackend::with_string(svg, SIZE).into_drawing_area();
     root.fill(&WHITE)?;
     let title = format!("{}: printing every piece, or a mould", own_name(part));
@@ -46,9 +58,15 @@ fn draw<'a>(svg: &'a mut String, part: &str, answer: &Tooling, shop: &Shop) -> R
         .light_line_style(WHITE)
         .draw()?;
     let points = |price: fn(&Row) -> f64| {
-        answer.curve.iter().map(move |row| (f64::from(row.quantity), price(row))).collect::<Vec<_>>()
+        answer
+            .curve
+            .iter()
+            .map(move |row| (f64::from(row.quantity), price(row)))
+            .collect::<Vec<_>>()
     };
-    let legend = |colour: RGBColor| move |(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], colour.stroke_width(2));
+    let legend = |colour: RGBColor| {
+        move |(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], colour.stroke_width(2))
+    };
     let moulded = |row: &Row| row.moulded.to_f64().unwrap_or_default();
     let printed = |row: &Row| row.printed.to_f64().unwrap_or_default();
     chart
@@ -62,7 +80,10 @@ fn draw<'a>(svg: &'a mut String, part: &str, answer: &Tooling, shop: &Shop) -> R
     if let Some(from) = answer.flip.first() {
         let at = f64::from(from);
         chart
-            .draw_series(LineSeries::new([(at, 0.0), (at, 1.05 * most)], FLIP.stroke_width(1)))?
+            .draw_series(LineSeries::new(
+                [(at, 0.0), (at, 1.05 * most)],
+                FLIP.stroke_width(1),
+            ))?
             .label(format!("the mould is cheaper from {from} pieces"))
             .legend(legend(FLIP));
     }

@@ -35,8 +35,15 @@ const fn minutes(key: &'static str, what: &'static str) -> Field {
     Field::new(key, what, "minutes", 0.0, 10_000.0)
 }
 
-const RESIN_DENSITY: Field = Field::new("resin_g_cm3", "the density of the cured resin", "g/cm3", 0.1, 20.0);
-const RESIN_PRICE: MoneyField = MoneyField::new("resin_per_kg", "the price of a kilogram of mixed resin");
+const RESIN_DENSITY: Field = Field::new(
+    "resin_g_cm3",
+    "the density of the cured resin",
+    "g/cm3",
+    0.1,
+    20.0,
+);
+const RESIN_PRICE: MoneyField =
+    MoneyField::new("resin_per_kg", "the price of a kilogram of mixed resin");
 const RESIN_WASTE: Field = Field::new(
     "resin_waste",
     "the resin and fibre lost per gram used (cup, offcuts), as a fraction",
@@ -44,23 +51,85 @@ const RESIN_WASTE: Field = Field::new(
     0.0,
     5.0,
 );
-const PREPARE: Field = minutes("prepare_min", "the cleaning and releasing of the mould for a piece");
+const PREPARE: Field = minutes(
+    "prepare_min",
+    "the cleaning and releasing of the mould for a piece",
+);
 const FILL: Field = minutes("fill_min", "the mixing and filling for a piece");
-const LAY_UP: Field = minutes("lay_up_min_per_100cm2", "the laying and wetting of all layers on 100 cm2");
-const DEMOULD: Field = minutes("demould_min", "the opening of the mould and taking out of a piece");
+const LAY_UP: Field = minutes(
+    "lay_up_min_per_100cm2",
+    "the laying and wetting of all layers on 100 cm2",
+);
+const DEMOULD: Field = minutes(
+    "demould_min",
+    "the opening of the mould and taking out of a piece",
+);
 const TRIM: Field = minutes("trim_min", "the trimming of a piece");
-const RELEASE: MoneyField = MoneyField::new("release_per_piece", "the price of the release agent for a piece");
-const CURE: Field = Field::new("cure_h", "the hours until a piece can leave the mould", "h", 0.0, 1000.0);
-const CURE_PRICE: MoneyField = MoneyField::new("cure_per_h", "what an hour of curing costs (oven, room)");
-const CURE_HEAT: Field = Field::new("cure_c", "the hottest the mould gets while a piece cures", "C", 0.0, 400.0);
-const LIFE: Field = Field::new("life_pieces", "the pieces a mould lasts for", "pieces", 1.0, 1_000_000.0);
-const SEALING: Field = minutes("sealing_min_per_100cm2", "the filling, sanding and sealing of 100 cm2 of mould face");
-const SEALING_PRICE: MoneyField = MoneyField::new("sealing_per_100cm2", "the price of the sealer for 100 cm2 of mould face");
-const FIBRE: Field = Field::new("fibre_g_m2", "the mass of one layer of dry fibre", "g/m2", 1.0, 10_000.0);
-const FIBRE_LAYERS: Field = Field::new("fibre_layers", "the layers of fibre in a laminate", "layers", 1.0, 200.0);
-const FIBRE_PRICE: MoneyField = MoneyField::new("fibre_per_m2", "the price of a square metre of one layer");
-const FIBRE_SHARE: Field = Field::new("fibre_share", "the share of fibre in a laminate's mass", "", 0.05, 0.9);
-const LAMINATE: Field = Field::new("laminate_g_cm3", "the density of the cured laminate", "g/cm3", 0.1, 20.0);
+const RELEASE: MoneyField = MoneyField::new(
+    "release_per_piece",
+    "the price of the release agent for a piece",
+);
+const CURE: Field = Field::new(
+    "cure_h",
+    "the hours until a piece can leave the mould",
+    "h",
+    0.0,
+    1000.0,
+);
+const CURE_PRICE: MoneyField =
+    MoneyField::new("cure_per_h", "what an hour of curing costs (oven, room)");
+const CURE_HEAT: Field = Field::new(
+    "cure_c",
+    "the hottest the mould gets while a piece cures",
+    "C",
+    0.0,
+    400.0,
+);
+const LIFE: Field = Field::new(
+    "life_pieces",
+    "the pieces a mould lasts for",
+    "pieces",
+    1.0,
+    1_000_000.0,
+);
+const SEALING: Field = minutes(
+    "sealing_min_per_100cm2",
+    "the filling, sanding and sealing of 100 cm2 of mould face",
+);
+const SEALING_PRICE: MoneyField = MoneyField::new(
+    "sealing_per_100cm2",
+    "the price of the sealer for 100 cm2 of mould face",
+);
+const FIBRE: Field = Field::new(
+    "fibre_g_m2",
+    "the mass of one layer of dry fibre",
+    "g/m2",
+    1.0,
+    10_000.0,
+);
+const FIBRE_LAYERS: Field = Field::new(
+    "fibre_layers",
+    "the layers of fibre in a laminate",
+    "layers",
+    1.0,
+    200.0,
+);
+const FIBRE_PRICE: MoneyField =
+    MoneyField::new("fibre_per_m2", "the price of a square metre of one layer");
+const FIBRE_SHARE: Field = Field::new(
+    "fibre_share",
+    "the share of fibre in a laminate's mass",
+    "",
+    0.05,
+    0.9,
+);
+const LAMINATE: Field = Field::new(
+    "laminate_g_cm3",
+    "the density of the cured laminate",
+    "g/cm3",
+    0.1,
+    20.0,
+);
 
 /// What it takes to make pieces on a mould.
 #[derive(Debug, Clone, PartialEq)]
@@ -188,7 +257,10 @@ pub(super) fn read_moulding(table: Option<&ShopTable<'_>>) -> Result<Moulding, S
         release_per_piece: money(&RELEASE)?,
         cure_h: number(&CURE, default.cure_h)?,
         mould_busy: table
-            .flag("mould_busy", "say whether the mould is busy while a piece cures, true or false")?
+            .flag(
+                "mould_busy",
+                "say whether the mould is busy while a piece cures, true or false",
+            )?
             .unwrap_or(default.mould_busy),
         cure_per_h: money(&CURE_PRICE)?,
         cure_c: number(&CURE_HEAT, default.cure_c)?,
@@ -207,20 +279,40 @@ pub(super) fn read_moulding(table: Option<&ShopTable<'_>>) -> Result<Moulding, S
 /// The table as `shop show` writes it: a line a fact.
 pub(super) fn moulding_lines(moulding: &Moulding) -> Vec<String> {
     let m = moulding;
-    let busy = if m.mould_busy { "in the mould" } else { "out of the mould" };
+    let busy = if m.mould_busy {
+        "in the mould"
+    } else {
+        "out of the mould"
+    };
     let mut lines = vec![
         format!(
             "moulding: resin {} g/cm3 at {}/kg, waste {} %; {} + {} min to prepare and fill, {} to demould, {} to trim, release {}",
-            m.resin_g_cm3, m.resin_per_kg, 100.0 * m.resin_waste, m.prepare_min, m.fill_min, m.demould_min, m.trim_min,
+            m.resin_g_cm3,
+            m.resin_per_kg,
+            100.0 * m.resin_waste,
+            m.prepare_min,
+            m.fill_min,
+            m.demould_min,
+            m.trim_min,
             m.release_per_piece,
         ),
         format!(
             "a piece cures {} h {busy} at up to {} C ({}/h); a mould lasts {} pieces; sealing {} min and {} per 100 cm2",
-            m.cure_h, m.cure_c, m.cure_per_h, m.life_pieces, m.sealing_min_per_100cm2, m.sealing_per_100cm2,
+            m.cure_h,
+            m.cure_c,
+            m.cure_per_h,
+            m.life_pieces,
+            m.sealing_min_per_100cm2,
+            m.sealing_per_100cm2,
         ),
         format!(
             "a laminate: {} layers of {} g/m2 at {}/m2, fibre {} of the mass, {} g/cm3, {} min per 100 cm2",
-            m.fibre_layers, m.fibre_g_m2, m.fibre_per_m2, m.fibre_share, m.laminate_g_cm3, m.lay_up_min_per_100cm2,
+            m.fibre_layers,
+            m.fibre_g_m2,
+            m.fibre_per_m2,
+            m.fibre_share,
+            m.laminate_g_cm3,
+            m.lay_up_min_per_100cm2,
         ),
     ];
     lines.extend(moulding.assumed_in_words());

@@ -9,7 +9,9 @@ use super::money::{Laminate, PieceCost, ToolCost, piece_cost, tool_cost};
 use super::{HEAT_MARGIN_C, ToolingAsk, ToolingError};
 use crate::estimate::{Made, estimate};
 use crate::mesh::{InspectedMesh, inspect};
-use crate::mould::{Kind, MouldError, Parting, best_parting, closed_mould, lay_up_tool, parting_along};
+use crate::mould::{
+    Kind, MouldError, Parting, best_parting, closed_mould, lay_up_tool, parting_along,
+};
 use crate::shop::{Material, Shop};
 
 /// The answer.
@@ -119,7 +121,12 @@ pub fn tooling(
         return Err(crate::estimate::EstimateError::Unknown {
             what: "material",
             given: id.to_owned(),
-            known: shop.materials.iter().map(|m| m.id.as_str()).collect::<Vec<_>>().join(", "),
+            known: shop
+                .materials
+                .iter()
+                .map(|m| m.id.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
         }
         .into());
     };
@@ -143,7 +150,11 @@ pub fn tooling(
         }
     }
     let piece = piece_cost(ask.kind, part.mass.volume_mm3, parting.face_mm2, shop)?;
-    let print_ids = [option.machine.as_str(), option.nozzle.as_str(), estimated.material.as_str()];
+    let print_ids = [
+        option.machine.as_str(),
+        option.nozzle.as_str(),
+        estimated.material.as_str(),
+    ];
     let totals = |tool: &ToolCost, print_s: f64| {
         Some(Totals {
             shop,
@@ -178,10 +189,14 @@ pub fn tooling(
         }))
     };
     let rows = |quantities: &[u32]| -> Result<Vec<Row>, ToolingError> {
-        let rows: Result<Vec<Option<Row>>, ToolingError> = quantities.iter().map(|n| row(*n)).collect();
+        let rows: Result<Vec<Option<Row>>, ToolingError> =
+            quantities.iter().map(|n| row(*n)).collect();
         Ok(rows?.into_iter().flatten().collect())
     };
-    let (asked, curve) = (rows(&ask.quantities)?, rows(&curve(ask, &flip, shop.moulding.life_pieces))?);
+    let (asked, curve) = (
+        rows(&ask.quantities)?,
+        rows(&curve(ask, &flip, shop.moulding.life_pieces))?,
+    );
     Ok(Answer::Yes(Box::new(Tooling {
         print_option: option.name(),
         print_material: estimated.material.clone(),
@@ -212,8 +227,18 @@ fn parting(part: &InspectedMesh, ask: &ToolingAsk) -> Result<Parting, ToolingErr
     }
 }
 
-fn along(part: &InspectedMesh, ask: &ToolingAsk, opening: crate::mould::Opening) -> Result<Parting, ToolingError> {
-    Ok(parting_along(&part.mesh, ask.kind, opening, ask.parting_height_mm, ask.draft_deg)?)
+fn along(
+    part: &InspectedMesh,
+    ask: &ToolingAsk,
+    opening: crate::mould::Opening,
+) -> Result<Parting, ToolingError> {
+    Ok(parting_along(
+        &part.mesh,
+        ask.kind,
+        opening,
+        ask.parting_height_mm,
+        ask.draft_deg,
+    )?)
 }
 
 /// The mould's pieces by name, inspected, and what was left out.
@@ -225,7 +250,12 @@ fn solids(
 ) -> Result<(Vec<(String, InspectedMesh)>, usize), ToolingError> {
     if !own.is_empty() {
         let numbered = own.iter().enumerate();
-        return Ok((numbered.map(|(n, mesh)| (format!("own {}", n + 1), mesh.clone())).collect(), 0));
+        return Ok((
+            numbered
+                .map(|(n, mesh)| (format!("own {}", n + 1), mesh.clone()))
+                .collect(),
+            0,
+        ));
     }
     let mould = match ask.kind {
         Kind::Closed => closed_mould(part, parting, &ask.mould)?,
@@ -235,7 +265,10 @@ fn solids(
         .halves
         .into_iter()
         .map(|half| {
-            let inspected = inspect(half.mesh).map_err(|why| ToolingError::Half { half: half.name, why })?;
+            let inspected = inspect(half.mesh).map_err(|why| ToolingError::Half {
+                half: half.name,
+                why,
+            })?;
             Ok((half.name.to_owned(), inspected))
         })
         .collect::<Result<Vec<_>, ToolingError>>()?;
@@ -259,7 +292,10 @@ fn too_hot(material: &Material, heat: &Heat) -> String {
     let others = if heat.others.is_empty() {
         "no plastic of this shop stands it".to_owned()
     } else {
-        format!("of this shop's plastics {} would stand it", heat.others.join(", "))
+        format!(
+            "of this shop's plastics {} would stand it",
+            heat.others.join(", ")
+        )
     };
     format!(
         "the mould would soften: the cure reaches {} C and {} gives way at {} C ({}), less than the {HEAT_MARGIN_C} C that are kept between; \
@@ -274,11 +310,18 @@ fn too_hot(material: &Material, heat: &Heat) -> String {
 /// Quantities of a plot: evenly up to twice the flip and the largest asked for, and both sides of every new mould.
 fn curve(ask: &ToolingAsk, flip: &Flip, life_pieces: u32) -> Vec<u32> {
     let asked = ask.quantities.iter().copied().max().unwrap_or(1);
-    let top = flip.first().map_or(asked, |n| asked.max(n.saturating_mul(2))).clamp(10, super::ask::MOST_PIECES);
+    let top = flip
+        .first()
+        .map_or(asked, |n| asked.max(n.saturating_mul(2)))
+        .clamp(10, super::ask::MOST_PIECES);
     let step = top.div_ceil(POINTS).max(1);
     let mut all: Vec<u32> = (1..=top).step_by(step as usize).chain([top]).collect();
     let moulds = (1..=top / life_pieces.max(1)).take(POINTS as usize);
-    all.extend(moulds.flat_map(|n| [n * life_pieces, n * life_pieces + 1]).filter(|n| *n <= top));
+    all.extend(
+        moulds
+            .flat_map(|n| [n * life_pieces, n * life_pieces + 1])
+            .filter(|n| *n <= top),
+    );
     all.sort_unstable();
     all.dedup();
     all

@@ -47,9 +47,21 @@ impl ToolingAsk {
             }
         };
         self.mould.check()?;
-        inside("the draft", self.draft_deg, 0.0, 45.0, "a draft from 0 to 45 degrees")?;
+        inside(
+            "the draft",
+            self.draft_deg,
+            0.0,
+            45.0,
+            "a draft from 0 to 45 degrees",
+        )?;
         if let Some(heat) = self.cure_c {
-            inside("the heat of the cure", heat, 0.0, 400.0, "a temperature from 0 to 400 C")?;
+            inside(
+                "the heat of the cure",
+                heat,
+                0.0,
+                400.0,
+                "a temperature from 0 to 400 C",
+            )?;
         }
         if self.quantities.is_empty() || self.quantities.len() > MOST_QUANTITIES {
             return Err(ToolingError::Quantities {
@@ -58,7 +70,13 @@ impl ToolingAsk {
         }
         for quantity in &self.quantities {
             let right = "a quantity from 1 to 1000000 pieces";
-            inside("a quantity", f64::from(*quantity), 1.0, f64::from(MOST_PIECES), right)?;
+            inside(
+                "a quantity",
+                f64::from(*quantity),
+                1.0,
+                f64::from(MOST_PIECES),
+                right,
+            )?;
         }
         Ok(())
     }

@@ -41,7 +41,14 @@ impl Totals<'_> {
     /// As [`ledger`].
     pub fn printed(&self, quantity: u32) -> Result<Decimal, CostError> {
         let shop = self.shop;
-        Ok(ledger(&self.print, &shop.rates, &shop.attended, shop.currency, quantity)?.subtotal)
+        Ok(ledger(
+            &self.print,
+            &shop.rates,
+            &shop.attended,
+            shop.currency,
+            quantity,
+        )?
+        .subtotal)
     }
 
     /// The price of so many moulded pieces with the moulds they take: cost with the shop's margin, not below its least order.
@@ -59,7 +66,10 @@ impl Totals<'_> {
         let price = cost
             .checked_add(margin)
             .ok_or(CostError::TooLarge { what: "the price" })?;
-        Ok(round_money(price.max(rates.least_order), minor_digits(self.shop.currency)?))
+        Ok(round_money(
+            price.max(rates.least_order),
+            minor_digits(self.shop.currency)?,
+        ))
     }
 
     /// By how much the mould is cheaper.
@@ -93,12 +103,21 @@ pub fn open_end(to: Option<u32>) -> String {
 /// As [`Totals::printed`] and [`Totals::moulded`].
 pub fn flip(totals: &Totals<'_>) -> Result<Flip, CostError> {
     let life = totals.life_pieces.clamp(1, MOST_PIECES);
-    let last_of = |mould: u32| mould.saturating_add(1).saturating_mul(life).min(MOST_PIECES);
+    let last_of = |mould: u32| {
+        mould
+            .saturating_add(1)
+            .saturating_mul(life)
+            .min(MOST_PIECES)
+    };
     let most_moulds = MOST_PIECES / life;
     let first_mould = first_worth_a_look(totals, &last_of)?.min(most_moulds.saturating_sub(1));
     let mut found = Flip::default();
     let mut whole_before = false;
-    for mould in first_mould..most_moulds.min(first_mould.saturating_add(MOST_MOULDS)).max(first_mould + 1) {
+    for mould in first_mould
+        ..most_moulds
+            .min(first_mould.saturating_add(MOST_MOULDS))
+            .max(first_mould + 1)
+    {
         let (from, to) = (mould * life + 1, last_of(mould));
         if totals.gain(to)? <= Decimal::ZERO {
             whole_before = false;
@@ -124,7 +143,10 @@ pub fn flip(totals: &Totals<'_>) -> Result<Flip, CostError> {
 }
 
 /// The mould before which none can pay: the gain at the end of a mould's life grows by the same from one to the next.
-fn first_worth_a_look(totals: &Totals<'_>, last_of: &impl Fn(u32) -> u32) -> Result<u32, CostError> {
+fn first_worth_a_look(
+    totals: &Totals<'_>,
+    last_of: &impl Fn(u32) -> u32,
+) -> Result<u32, CostError> {
     let begun = totals.gain(last_of(1))?;
     let grows = totals.gain(last_of(2))? - begun;
     if begun > Decimal::ZERO || grows <= Decimal::ZERO {

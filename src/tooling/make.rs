@@ -27,7 +27,12 @@ pub struct HalfMade {
 impl HalfMade {
     /// Its run at so many seconds.
     pub(super) fn run<'a>(&self, shop: &'a Shop, seconds: f64) -> Option<Run<'a>> {
-        run_of(shop, [&self.machine, &self.nozzle, &self.material], &self.made, seconds)
+        run_of(
+            shop,
+            [&self.machine, &self.nozzle, &self.material],
+            &self.made,
+            seconds,
+        )
     }
 
     /// Seconds from and to.
@@ -57,7 +62,9 @@ pub(super) fn run_of<'a>(
 /// Seconds from and to, the estimate itself where it has no band.
 pub(super) fn band_s(made: &Made) -> (f64, f64) {
     let whole = made.seconds.whole_s();
-    made.band.as_ref().map_or((whole, whole), |band| (band.from_s, band.to_s))
+    made.band
+        .as_ref()
+        .map_or((whole, whole), |band| (band.from_s, band.to_s))
 }
 
 /// A half on the cheapest option with the coarsest nozzle that makes it in layers fit for a mould; or why none does.
@@ -93,13 +100,25 @@ pub(super) fn half_made(
             }));
         }
         if why.is_empty() {
-            let refusals = answer.options.iter().filter_map(|o| o.outcome.as_ref().err());
-            let reasons: Vec<String> = refusals.flat_map(|r| r.reasons.iter().cloned()).take(1).collect();
-            why = if reasons.is_empty() { answer.pick.why.clone() } else { reasons.join("; ") };
+            let refusals = answer
+                .options
+                .iter()
+                .filter_map(|o| o.outcome.as_ref().err());
+            let reasons: Vec<String> = refusals
+                .flat_map(|r| r.reasons.iter().cloned())
+                .take(1)
+                .collect();
+            why = if reasons.is_empty() {
+                answer.pick.why.clone()
+            } else {
+                reasons.join("; ")
+            };
         }
     }
     let sentence = match misses_least(&part, shop) {
-        Some(miss) => format!("the mould's {name} piece fits no machine: {miss}; a thinner wall, a shell or cutting it would be needed"),
+        Some(miss) => format!(
+            "the mould's {name} piece fits no machine: {miss}; a thinner wall, a shell or cutting it would be needed"
+        ),
         None => format!("no option of this shop makes the mould's {name} piece: {why}"),
     };
     Ok(Err(No {
@@ -128,9 +147,17 @@ fn misses_least(part: &InspectedMesh, shop: &Shop) -> Option<String> {
         if fit.fits {
             return None;
         }
-        let Some(miss) = fit.nearest_miss else { continue };
-        if least.as_ref().is_none_or(|(excess, _)| miss.excess_mm < *excess) {
-            least = Some((miss.excess_mm, format!("it misses {} least, {}", machine.id, miss.words)));
+        let Some(miss) = fit.nearest_miss else {
+            continue;
+        };
+        if least
+            .as_ref()
+            .is_none_or(|(excess, _)| miss.excess_mm < *excess)
+        {
+            least = Some((
+                miss.excess_mm,
+                format!("it misses {} least, {}", machine.id, miss.words),
+            ));
         }
     }
     least.map(|(_, words)| words)

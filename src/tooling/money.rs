@@ -4,7 +4,9 @@ use rust_decimal::Decimal;
 
 use super::make::HalfMade;
 use crate::cost::decimal::{factor, grams, minor_digits, round_money};
-use crate::cost::{CostError, HourlyRate, Joints, LedgerLine, Run, labour_cost, order, plastic_cost, share_of};
+use crate::cost::{
+    CostError, HourlyRate, Joints, LedgerLine, Run, labour_cost, order, plastic_cost, share_of,
+};
 use crate::mould::Kind;
 use crate::shop::{Moulding, Shop};
 
@@ -67,7 +69,11 @@ struct Lines {
 impl Lines {
     fn put(&mut self, line: &'static str, detail: String, amount: Decimal) {
         let amount = round_money(amount, self.digits);
-        self.lines.push(LedgerLine { line, detail, amount });
+        self.lines.push(LedgerLine {
+            line,
+            detail,
+            amount,
+        });
     }
 
     fn sum(&self) -> Result<Decimal, CostError> {
@@ -82,13 +88,24 @@ impl Lines {
     fn overhead(&mut self, line: &'static str, shop: &Shop) -> Result<(), CostError> {
         let share = factor("the overhead", shop.rates.overhead)?;
         let sum = self.sum()?;
-        self.put(line, format!("{} on {sum}", shop.rates.overhead), share_of(sum, share)?);
+        self.put(
+            line,
+            format!("{} on {sum}", shop.rates.overhead),
+            share_of(sum, share)?,
+        );
         Ok(())
     }
 }
 
 /// Lines of an order that belong to its price and not to its cost, or to joints that a mould has not.
-const NOT_OF_A_TOOL: [&str; 6] = ["joining", "adhesive", "hardware", "margin", "least_order", "tax"];
+const NOT_OF_A_TOOL: [&str; 6] = [
+    "joining",
+    "adhesive",
+    "hardware",
+    "margin",
+    "least_order",
+    "tax",
+];
 
 /// What a mould costs: its halves printed as one order, and its face sealed. `seconds` says which end of each half's band is taken.
 ///
@@ -100,19 +117,33 @@ pub fn tool_cost(
     shop: &Shop,
     seconds: impl Fn(&HalfMade) -> f64,
 ) -> Result<ToolCost, CostError> {
-    let runs: Vec<Run<'_>> = halves.iter().filter_map(|half| half.run(shop, seconds(half))).collect();
+    let runs: Vec<Run<'_>> = halves
+        .iter()
+        .filter_map(|half| half.run(shop, seconds(half)))
+        .collect();
     let none = Joints {
         faces: 0,
         area_mm2: 0.0,
     };
-    let printed = order(&runs, &none, &shop.joining, &shop.rates, &shop.attended, shop.currency, 1)?;
+    let printed = order(
+        &runs,
+        &none,
+        &shop.joining,
+        &shop.rates,
+        &shop.attended,
+        shop.currency,
+        1,
+    )?;
     let mut sealing = Lines {
         lines: Vec::new(),
         digits: minor_digits(shop.currency)?,
     };
     let m = &shop.moulding;
     let hundreds = factor("the mould's face", face_mm2 / 1e4)?;
-    let minutes = factor("the sealing in minutes", face_mm2 / 1e4 * m.sealing_min_per_100cm2)?;
+    let minutes = factor(
+        "the sealing in minutes",
+        face_mm2 / 1e4 * m.sealing_min_per_100cm2,
+    )?;
     sealing.put(
         "sealing",
         format!(
@@ -125,11 +156,18 @@ pub fn tool_cost(
     );
     sealing.put(
         "sealer",
-        format!("{:.1} cm2 at {} per 100 cm2", face_mm2 / 100.0, m.sealing_per_100cm2),
+        format!(
+            "{:.1} cm2 at {} per 100 cm2",
+            face_mm2 / 100.0,
+            m.sealing_per_100cm2
+        ),
         share_of(m.sealing_per_100cm2, hundreds)?,
     );
     sealing.overhead("sealing_overhead", shop)?;
-    let kept = printed.lines.into_iter().filter(|line| !NOT_OF_A_TOOL.contains(&line.line));
+    let kept = printed
+        .lines
+        .into_iter()
+        .filter(|line| !NOT_OF_A_TOOL.contains(&line.line));
     let lines = Lines {
         lines: kept.chain(sealing.lines).collect(),
         digits: sealing.digits,
@@ -145,7 +183,12 @@ pub fn tool_cost(
 ///
 /// # Errors
 /// Numbers that are not finite and at least 0; amounts beyond 28 digits.
-pub fn piece_cost(kind: Kind, volume_mm3: f64, face_mm2: f64, shop: &Shop) -> Result<PieceCost, CostError> {
+pub fn piece_cost(
+    kind: Kind,
+    volume_mm3: f64,
+    face_mm2: f64,
+    shop: &Shop,
+) -> Result<PieceCost, CostError> {
     let m = &shop.moulding;
     let mut lines = Lines {
         lines: Vec::new(),
@@ -181,9 +224,16 @@ pub fn piece_cost(kind: Kind, volume_mm3: f64, face_mm2: f64, shop: &Shop) -> Re
     lines.put(
         "moulding_work",
         format!("{work_min:.1} min at {}/h", shop.rates.labour_per_h),
-        labour_cost(factor("the work in minutes", work_min)?, shop.rates.labour_per_h)?,
+        labour_cost(
+            factor("the work in minutes", work_min)?,
+            shop.rates.labour_per_h,
+        )?,
     );
-    lines.put("release", "release agent for a piece".to_owned(), m.release_per_piece);
+    lines.put(
+        "release",
+        "release agent for a piece".to_owned(),
+        m.release_per_piece,
+    );
     lines.put(
         "cure",
         format!("{} h at {}/h", m.cure_h, m.cure_per_h),

@@ -4,8 +4,8 @@ use std::f64::consts::PI;
 
 use beadtally::mesh::{InspectedMesh, Mesh, inspect};
 use beadtally::mould::{
-    Kind, MouldAsk, MouldError, Opening, Parting, Shape, block_minus_part, closed_mould, lay_up_tool, parting_along,
-    shell_around,
+    Kind, MouldAsk, MouldError, Opening, Parting, Shape, block_minus_part, closed_mould,
+    lay_up_tool, parting_along, shell_around,
 };
 use beadtally::section::Layers;
 use nalgebra::{Point3, Vector3};
@@ -22,7 +22,14 @@ const BARE: MouldAsk = MouldAsk {
 };
 
 fn parted(part: &InspectedMesh, kind: Kind) -> Parting {
-    parting_along(&part.mesh, kind, Opening::along(Vector3::z()).unwrap(), None, 1.0).unwrap()
+    parting_along(
+        &part.mesh,
+        kind,
+        Opening::along(Vector3::z()).unwrap(),
+        None,
+        1.0,
+    )
+    .unwrap()
 }
 
 /// The volume of the box around a part grown by a wall.
@@ -34,13 +41,19 @@ fn box_mm3(part: &Mesh, wall_mm: f64) -> f64 {
 #[test]
 fn the_halves_of_a_block_have_its_volume_less_the_parts() {
     let ball = inspected(sphere(20.0, 32, 48));
-    let parts = DEMONSTRATION.iter().map(|file| demonstration(file)).chain([ball]);
+    let parts = DEMONSTRATION
+        .iter()
+        .map(|file| demonstration(file))
+        .chain([ball]);
     for part in parts {
         let mould = closed_mould(&part, &parted(&part, Kind::Closed), &BARE).unwrap();
         let halves: f64 = mould.halves.iter().map(|half| half.volume_mm3).sum();
         let expected = box_mm3(&part.mesh, 8.0) - part.mass.volume_mm3;
         assert_eq!(mould.left_out, 0);
-        assert!((halves / expected - 1.0).abs() < 1e-6, "{halves} {expected}");
+        assert!(
+            (halves / expected - 1.0).abs() < 1e-6,
+            "{halves} {expected}"
+        );
         for half in &mould.halves {
             assert!(inspect(half.mesh.clone()).unwrap().watertight);
         }
@@ -49,14 +62,20 @@ fn the_halves_of_a_block_have_its_volume_less_the_parts() {
 
 #[test]
 fn the_parts_section_out_of_the_blocks_adds_up_to_the_same_volume() {
-    for part in [demonstration("cleat_block.stl"), inspected(sphere(20.0, 32, 48))] {
+    for part in [
+        demonstration("cleat_block.stl"),
+        inspected(sphere(20.0, 32, 48)),
+    ] {
         let (low, high) = part.mesh.box_mm();
         let (low, high) = (low.map(|x| x - 8.0), high.map(|x| x + 8.0));
         let layers = Layers::of(high.z - low.z, 0.1, 0.1);
         let sections = block_minus_part(&part.mesh, low.into(), high.into(), &layers);
         let by_layers: f64 = sections.iter().map(|s| 0.1 * s.area_mm2()).sum();
         let expected = box_mm3(&part.mesh, 8.0) - part.mass.volume_mm3;
-        assert!((by_layers / expected - 1.0).abs() < 0.003, "{by_layers} {expected}");
+        assert!(
+            (by_layers / expected - 1.0).abs() < 0.003,
+            "{by_layers} {expected}"
+        );
     }
 }
 
@@ -66,9 +85,23 @@ fn pins_and_sockets_differ_by_their_gap_and_the_pouring_opening_takes_away() {
     let mut parting = parted(&part, Kind::Closed);
     parting.height_mm = 10.0;
     let bare = closed_mould(&part, &parting, &BARE).unwrap();
-    let keyed = closed_mould(&part, &parting, &MouldAsk { keys: true, pouring: true, ..BARE }).unwrap();
+    let keyed = closed_mould(
+        &part,
+        &parting,
+        &MouldAsk {
+            keys: true,
+            pouring: true,
+            ..BARE
+        },
+    )
+    .unwrap();
     let by_name = |mould: &beadtally::mould::Mould, name: &str| {
-        mould.halves.iter().find(|half| half.name == name).unwrap().volume_mm3
+        mould
+            .halves
+            .iter()
+            .find(|half| half.name == name)
+            .unwrap()
+            .volume_mm3
     };
     assert!((by_name(&bare, "lower") - by_name(&bare, "upper")).abs() < 1e-6);
     // A pin is a truncated cone: pi h (R2 + R r + r2) / 3, here above the parting; 32 sides take off 0.6 %.
@@ -81,7 +114,12 @@ fn pins_and_sockets_differ_by_their_gap_and_the_pouring_opening_takes_away() {
     assert!((pins / (3.0 * pin) - 1.0).abs() < 0.02, "{pins} {pin}");
     let taken = by_name(&bare, "upper") - by_name(&keyed, "upper");
     assert!(taken > pins + PI * 9.0 * 8.0, "{taken}");
-    assert!(keyed.halves.iter().all(|half| inspect(half.mesh.clone()).unwrap().watertight));
+    assert!(
+        keyed
+            .halves
+            .iter()
+            .all(|half| inspect(half.mesh.clone()).unwrap().watertight)
+    );
 }
 
 /// The volume within a wall of a box part, by counting points of a grid: the distance to a box is a closed form.
@@ -110,21 +148,53 @@ fn a_shell_encloses_what_a_count_of_voxels_finds_within_two_percent() {
     let shell = inspect(shell_around(&block([0.0; 3], size), 6.0).unwrap()).unwrap();
     let voxels = voxels_around_box(size, 6.0, 0.4);
     assert!(shell.watertight && shell.topology.bodies == 1);
-    assert!((shell.mass.volume_mm3 / voxels - 1.0).abs() < 0.02, "{} {voxels}", shell.mass.volume_mm3);
+    assert!(
+        (shell.mass.volume_mm3 / voxels - 1.0).abs() < 0.02,
+        "{} {voxels}",
+        shell.mass.volume_mm3
+    );
     let around = inspect(shell_around(&sphere(20.0, 48, 64), 6.0).unwrap()).unwrap();
     let ball = 4.0 / 3.0 * PI * 26.0_f64.powi(3);
-    assert!((around.mass.volume_mm3 / ball - 1.0).abs() < 0.02, "{} {ball}", around.mass.volume_mm3);
+    assert!(
+        (around.mass.volume_mm3 / ball - 1.0).abs() < 0.02,
+        "{} {ball}",
+        around.mass.volume_mm3
+    );
 }
 
 #[test]
 fn a_shell_mould_is_closed_and_needs_less_than_a_block() {
-    for part in [demonstration("cleat_block.stl"), inspected(sphere(20.0, 32, 48))] {
+    for part in [
+        demonstration("cleat_block.stl"),
+        inspected(sphere(20.0, 32, 48)),
+    ] {
         let parting = parted(&part, Kind::Closed);
-        let ask = MouldAsk { shape: Shape::Shell, flange_mm: 12.0, keys: true, pouring: true, ..BARE };
+        let ask = MouldAsk {
+            shape: Shape::Shell,
+            flange_mm: 12.0,
+            keys: true,
+            pouring: true,
+            ..BARE
+        };
         let shell = closed_mould(&part, &parting, &ask).unwrap();
-        assert!(shell.halves.iter().all(|half| inspect(half.mesh.clone()).unwrap().watertight));
-        let flanged = closed_mould(&part, &parting, &MouldAsk { shape: Shape::Block, ..ask }).unwrap();
-        let sum = |mould: &beadtally::mould::Mould| mould.halves.iter().map(|h| h.volume_mm3).sum::<f64>();
+        assert!(
+            shell
+                .halves
+                .iter()
+                .all(|half| inspect(half.mesh.clone()).unwrap().watertight)
+        );
+        let flanged = closed_mould(
+            &part,
+            &parting,
+            &MouldAsk {
+                shape: Shape::Block,
+                ..ask
+            },
+        )
+        .unwrap();
+        let sum = |mould: &beadtally::mould::Mould| {
+            mould.halves.iter().map(|h| h.volume_mm3).sum::<f64>()
+        };
         assert!(sum(&shell) < sum(&flanged));
     }
 }
@@ -138,26 +208,52 @@ fn a_tool_over_a_tray_leaves_out_what_would_lie_in_the_trays_hollow() {
     );
     let tray = inspected(tray.unwrap());
     let parting = parted(&tray, Kind::LayUp);
-    assert!(parting.height_mm.abs() < 1e-9 && !parting.holds(), "{parting:?}");
-    let tool = lay_up_tool(&tray, &parting, &MouldAsk { flange_mm: 20.0, ..BARE }).unwrap();
+    assert!(
+        parting.height_mm.abs() < 1e-9 && !parting.holds(),
+        "{parting:?}"
+    );
+    let tool = lay_up_tool(
+        &tray,
+        &parting,
+        &MouldAsk {
+            flange_mm: 20.0,
+            ..BARE
+        },
+    )
+    .unwrap();
     assert_eq!(tool.left_out, 1);
     // Box over the whole tray, its flange 8 mm thick, less the tray with its hollow filled.
     let over = (76.0 * 56.0) * 23.0 - 60.0 * 40.0 * 15.0;
     let flange = (116.0 * 96.0 - 76.0 * 56.0) * 8.0;
     let volume = tool.halves[0].volume_mm3;
-    assert!((volume / (over + flange) - 1.0).abs() < 1e-9, "{volume} {}", over + flange);
+    assert!(
+        (volume / (over + flange) - 1.0).abs() < 1e-9,
+        "{volume} {}",
+        over + flange
+    );
 }
 
 #[test]
 fn an_open_mesh_and_a_wall_of_nothing_are_refused_in_a_sentence() {
     let part = inspected(block([0.0; 3], [40.0, 30.0, 20.0]));
     let parting = parted(&part, Kind::Closed);
-    let thin = closed_mould(&part, &parting, &MouldAsk { wall_mm: 0.0, ..BARE }).unwrap_err();
+    let thin = closed_mould(
+        &part,
+        &parting,
+        &MouldAsk {
+            wall_mm: 0.0,
+            ..BARE
+        },
+    )
+    .unwrap_err();
     assert!(thin.to_string().contains("2 to 200 mm"), "{thin}");
     let mut open = part.clone();
     open.mesh.triangles.pop();
     open.watertight = false;
-    assert_eq!(closed_mould(&open, &parting, &BARE).unwrap_err(), MouldError::NotClosed);
+    assert_eq!(
+        closed_mould(&open, &parting, &BARE).unwrap_err(),
+        MouldError::NotClosed
+    );
 }
 
 #[test]
@@ -168,6 +264,9 @@ fn a_turned_opening_brings_points_back_to_the_part() {
     for (there, here) in framed.vertices_mm.iter().zip(&part.vertices_mm) {
         assert!((opening.in_part(there) - here).norm() < 1e-12);
     }
-    let up = opening.in_frame(&Mesh { vertices_mm: vec![Point3::from(opening.direction())], triangles: vec![] });
+    let up = opening.in_frame(&Mesh {
+        vertices_mm: vec![Point3::from(opening.direction())],
+        triangles: vec![],
+    });
     assert!((up.vertices_mm[0] - Point3::new(0.0, 0.0, 1.0)).norm() < 1e-12);
 }

@@ -5,4 +5,5 @@
 mod meshes;
 
 mod halves;
+mod money;
 mod undercut;
