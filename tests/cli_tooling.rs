@@ -3,6 +3,7 @@
 
 mod meshes;
 
+use std::f64::consts::{PI, TAU};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -15,7 +16,9 @@ use serde_json::Value;
 
 /// A folder of a test's own, empty.
 fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("cli_tooling").join(name);
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join("cli_tooling")
+        .join(name);
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).unwrap();
     folder
@@ -48,7 +51,10 @@ fn refused(arguments: &[&str], exit: i32) -> String {
     let output = tooling(arguments);
     let error = String::from_utf8(output.stderr.clone()).unwrap();
     assert_eq!(output.status.code(), Some(exit), "{error}");
-    assert!(said(&output).is_empty() && error.lines().count() == 1, "{error}");
+    assert!(
+        said(&output).is_empty() && error.lines().count() == 1,
+        "{error}"
+    );
     error
 }
 
@@ -61,11 +67,20 @@ fn the_demonstration_part_is_answered_with_a_quantity_and_a_plot() {
     let folder = folder("plot");
     let plot = folder.join("mould.svg");
     let plot = plot.to_str().unwrap();
-    let output = tooling(&[&model("cleat_block.stl"), "--kind", "closed", "--plot", plot]);
+    let output = tooling(&[
+        &model("rudder_cheek.stl"),
+        "--kind",
+        "closed",
+        "--plot",
+        plot,
+    ]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     let text = said(&output);
     let first = text.lines().next().unwrap();
-    assert!(first.contains("the mould is cheaper") || first.contains("Printing stays cheaper"), "{first}");
+    assert!(
+        first.contains("the mould is cheaper") || first.contains("Printing stays cheaper"),
+        "{first}"
+    );
     assert!(text.contains("safety data sheets") && text.contains("licensed engineer"));
     let svg = fs::read_to_string(plot).unwrap();
     assert!(svg.starts_with("<svg") && svg.contains("polyline"));
@@ -73,7 +88,7 @@ fn the_demonstration_part_is_answered_with_a_quantity_and_a_plot() {
 
 #[test]
 fn the_quantity_said_is_where_the_two_totals_cross() {
-    let part = model("cleat_block.stl");
+    let part = model("rudder_cheek.stl");
     let ask = |quantity: &str| -> Value {
         let output = tooling(&[&part, "--kind", "closed", "--json", "--quantity", quantity]);
         assert_eq!(output.status.code(), Some(0), "{output:?}");
@@ -88,8 +103,16 @@ fn the_quantity_said_is_where_the_two_totals_cross() {
     assert!(price(0, "moulded_price") >= price(0, "printed_price"));
     assert!(price(1, "moulded_price") < price(1, "printed_price"));
     // Lines add up to what they are lines of.
-    for (ledger, whole) in [("mould_ledger", "mould_cost"), ("moulded_piece_ledger", "moulded_piece_cost")] {
-        let sum: f64 = told[ledger].as_array().unwrap().iter().map(|line| amount(&line["amount"])).sum();
+    for (ledger, whole) in [
+        ("mould_ledger", "mould_cost"),
+        ("moulded_piece_ledger", "moulded_piece_cost"),
+    ] {
+        let sum: f64 = told[ledger]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|line| amount(&line["amount"]))
+            .sum();
         assert!((sum - amount(&told[whole])).abs() < 1e-6, "{ledger}");
     }
 }
@@ -99,11 +122,18 @@ fn written_halves_are_closed_and_have_the_blocks_volume_less_the_parts() {
     let folder = folder("export");
     let into = folder.join("halves");
     let into = into.to_str().unwrap();
-    let arguments = [&model("cleat_block.stl"), "--kind", "closed", "--export", into, "--json"];
+    let arguments = [
+        &model("rudder_cheek.stl"),
+        "--kind",
+        "closed",
+        "--export",
+        into,
+        "--json",
+    ];
     let output = tooling(&arguments);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     let told: Value = serde_json::from_str(&said(&output)).unwrap();
-    let part = demonstration("cleat_block.stl");
+    let part = demonstration("rudder_cheek.stl");
     let size = part.mesh.size_mm();
     let whole: f64 = (0..3).map(|i| size[i] + 16.0).product::<f64>() - part.mass.volume_mm3;
     let mut sum = 0.0;
@@ -118,12 +148,22 @@ fn written_halves_are_closed_and_have_the_blocks_volume_less_the_parts() {
     assert!((sum / whole - 1.0).abs() < 0.01, "{sum} {whole}");
     let again = tooling(&arguments);
     assert_eq!(again.status.code(), Some(2));
-    assert!(String::from_utf8(again.stderr).unwrap().contains("not overwritten"));
+    assert!(
+        String::from_utf8(again.stderr)
+            .unwrap()
+            .contains("not overwritten")
+    );
 }
 
 #[test]
 fn a_lay_up_tool_over_a_demonstration_part_is_answered() {
-    let output = tooling(&[&model("hatch_lid_mould.stl"), "--kind", "lay-up", "--flexible", "--json"]);
+    let output = tooling(&[
+        &model("hatch_lid_mould.stl"),
+        "--kind",
+        "lay-up",
+        "--flexible",
+        "--json",
+    ]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     let told: Value = serde_json::from_str(&said(&output)).unwrap();
     assert_eq!(told["format"], 1);
@@ -137,7 +177,14 @@ fn a_lay_up_tool_over_a_demonstration_part_is_answered() {
 fn the_owners_own_mould_is_estimated_as_it_is() {
     let folder = folder("own");
     let own = written(&folder, "own.stl", &block([0.0; 3], [80.0, 60.0, 20.0]));
-    let output = tooling(&[&model("cleat_block.stl"), "--kind", "closed", "--mould", &own, "--json"]);
+    let output = tooling(&[
+        &model("rudder_cheek.stl"),
+        "--kind",
+        "closed",
+        "--mould",
+        &own,
+        "--json",
+    ]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     let told: Value = serde_json::from_str(&said(&output)).unwrap();
     let pieces = told["mould_pieces"].as_array().unwrap();
@@ -146,10 +193,34 @@ fn the_owners_own_mould_is_estimated_as_it_is() {
 }
 
 #[test]
+fn holes_that_cross_hold_a_demonstration_part_in_every_mould_of_two_halves() {
+    // The cleat block is bored along two axes, so one pair of bores lies across whichever way the mould opens. The lesser are the two
+    // bolts' (models/parts/cleat_block.rs): holes of 4.2 and counterbores of 7.5 mm radius, 39 and 9 mm deep, and the seats.
+    let bolt = TAU * (4.2 * 39.0 + 7.5 * 9.0) + PI * (7.5 * 7.5 - 4.2 * 4.2);
+    let output = tooling(&[&model("cleat_block.stl"), "--kind", "closed", "--json"]);
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    let error = String::from_utf8(output.stderr.clone()).unwrap();
+    assert!(
+        error.contains("the pieces cannot come out") && error.contains("--flexible"),
+        "{error}"
+    );
+    let told: Value = serde_json::from_str(&said(&output)).unwrap();
+    let undercut = told["parting"]["undercut_mm2"].as_f64().unwrap();
+    assert!(
+        (undercut / (2.0 * bolt) - 1.0).abs() < 0.005,
+        "{undercut} {}",
+        2.0 * bolt
+    );
+}
+
+#[test]
 fn without_a_kind_the_kinds_are_asked_for() {
-    let error = refused(&[&model("cleat_block.stl")], 2);
-    assert!(error.contains("--kind lay-up") && error.contains("two halves"), "{error}");
-    let error = refused(&[&model("cleat_block.stl"), "--kind", "vacuum"], 2);
+    let error = refused(&[&model("rudder_cheek.stl")], 2);
+    assert!(
+        error.contains("--kind lay-up") && error.contains("two halves"),
+        "{error}"
+    );
+    let error = refused(&[&model("rudder_cheek.stl"), "--kind", "vacuum"], 2);
     assert!(error.contains("no such kind"), "{error}");
 }
 
@@ -163,7 +234,10 @@ fn a_mould_whose_pieces_cannot_come_out_is_a_no_unless_something_gives_way() {
     let held = minus(&block([-20.0, -15.0, -10.0], [20.0, 15.0, 10.0]), &along_x).unwrap();
     let held = written(&folder, "held.stl", &minus(&held, &along_y).unwrap());
     let error = refused(&[&held, "--kind", "closed", "--opens", "z"], 1);
-    assert!(error.contains("the pieces cannot come out") && error.contains("mm2 of undercut"), "{error}");
+    assert!(
+        error.contains("the pieces cannot come out") && error.contains("mm2 of undercut"),
+        "{error}"
+    );
     let output = tooling(&[&held, "--kind", "closed", "--opens", "z", "--flexible"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     assert!(said(&output).contains("Undercut"));
@@ -174,31 +248,60 @@ fn a_mould_too_large_for_every_machine_is_a_no_that_names_the_nearest() {
     let folder = folder("large");
     // Invented: as large as the largest machine holds, so that its mould is larger.
     let shop = beadtally::shop::demonstration();
-    let mesh = scaled(&demonstration("cleat_block.stl").mesh, 1.0);
+    let mesh = scaled(&demonstration("rudder_cheek.stl").mesh, 1.0);
     let footprints = |mesh: &Mesh| {
         let footprints = beadtally::pose::Footprints::of(mesh);
-        shop.machines.iter().any(|m| footprints.fits_on_an_axis(&m.space.with_room_for(shop.process.brim_mm)))
+        shop.machines
+            .iter()
+            .any(|m| footprints.fits_on_an_axis(&m.space.with_room_for(shop.process.brim_mm)))
     };
     let mut by = 1.0;
     while footprints(&scaled(&mesh, by * 1.05)) {
         by *= 1.05;
     }
     let part = written(&folder, "large.stl", &scaled(&mesh, by));
-    let error = refused(&[&part, "--kind", "closed", "--wall", "60", "--unit", "mm"], 1);
-    assert!(error.contains("fits no machine") && error.contains("least"), "{error}");
+    let error = refused(
+        &[&part, "--kind", "closed", "--wall", "60", "--unit", "mm"],
+        1,
+    );
+    assert!(
+        error.contains("fits no machine") && error.contains("least"),
+        "{error}"
+    );
 }
 
 #[test]
 fn a_cure_too_hot_for_the_plastic_is_a_no_that_names_plastics_that_stand_it() {
-    let error = refused(&[&model("cleat_block.stl"), "--kind", "closed", "--cure-c", "300"], 1);
-    assert!(error.contains("would soften") && error.contains("no plastic of this shop"), "{error}");
-    let error = refused(&[&model("cleat_block.stl"), "--kind", "closed", "--cure-c", "75"], 1);
+    let error = refused(
+        &[
+            &model("rudder_cheek.stl"),
+            "--kind",
+            "closed",
+            "--cure-c",
+            "300",
+        ],
+        1,
+    );
+    assert!(
+        error.contains("would soften") && error.contains("no plastic of this shop"),
+        "{error}"
+    );
+    let error = refused(
+        &[
+            &model("rudder_cheek.stl"),
+            "--kind",
+            "closed",
+            "--cure-c",
+            "75",
+        ],
+        1,
+    );
     assert!(error.contains("would stand it"), "{error}");
 }
 
 #[test]
 fn bad_numbers_and_meshes_end_in_one_sentence() {
-    let part = model("cleat_block.stl");
+    let part = model("rudder_cheek.stl");
     for (option, value, said) in [
         ("--quantity", "0", "1 to 1000000"),
         ("--wall", "0", "2 to 200 mm"),

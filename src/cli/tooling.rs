@@ -54,7 +54,7 @@ pub struct ToolingArgs {
     /// The hottest the mould gets while a piece cures, C; else the shop's
     #[arg(long, value_name = "C")]
     pub cure_c: Option<f64>,
-    /// Mould or piece gives way (rubber, thin laminate), so that undercuts do not hold it
+    /// Mould, piece or loose cores give way (rubber, thin laminate, pins pulled first), so that undercuts do not hold
     #[arg(long)]
     pub flexible: bool,
     /// Pieces wanted, several side by side

@@ -4,10 +4,10 @@ use rust_decimal::Decimal;
 
 use super::flip::{Flip, Totals, flip};
 use super::heat::{Heat, heat_of};
-use super::make::{HalfMade, band_s, half_made, run_of};
+use super::make::{HalfMade, band_s, fits_nowhere, half_made, run_of};
 use super::money::{Laminate, PieceCost, ToolCost, piece_cost, tool_cost};
 use super::{HEAT_MARGIN_C, ToolingAsk, ToolingError};
-use crate::estimate::{Made, estimate};
+use crate::estimate::{EstimateError, Made, estimate};
 use crate::mesh::{InspectedMesh, inspect};
 use crate::mould::{
     Kind, MouldError, Parting, best_parting, closed_mould, lay_up_tool, parting_along,
@@ -109,27 +109,14 @@ pub fn tooling(
     if !closed {
         return Err(MouldError::NotClosed.into());
     }
-    let estimated = estimate(part, shop, &ask.print)?;
-    let Some((option, printed)) = estimated.picked() else {
-        return Ok(Answer::No(No::of(format!(
-            "the piece itself can't be printed here, so there is nothing to compare: {}",
-            estimated.pick.why
-        ))));
-    };
-    let id = ask.mould_material.as_deref().unwrap_or(&estimated.material);
-    let Some(material) = shop.material(id) else {
-        return Err(crate::estimate::EstimateError::Unknown {
-            what: "material",
-            given: id.to_owned(),
-            known: shop
-                .materials
-                .iter()
-                .map(|m| m.id.as_str())
-                .collect::<Vec<_>>()
-                .join(", "),
-        }
-        .into());
-    };
+    let print_id = ask
+        .print
+        .material
+        .as_deref()
+        .unwrap_or(&shop.default_material);
+    let id = ask.mould_material.as_deref().unwrap_or(print_id);
+    let material = material(shop, id)?;
+    // What needs no estimate comes first: a no is then at hand at once.
     let parting = parting(part, ask)?;
     if own.is_empty() && parting.holds() && !ask.flexible {
         return Ok(Answer::No(No {
@@ -142,6 +129,19 @@ pub fn tooling(
         return Ok(Answer::No(No::of(too_hot(material, &heat))));
     }
     let (solids, left_out) = solids(part, own, &parting, ask)?;
+    let nowhere = solids
+        .iter()
+        .find_map(|(name, solid)| fits_nowhere(name, solid, shop));
+    if let Some(sentence) = nowhere {
+        return Ok(Answer::No(No::of(sentence)));
+    }
+    let estimated = estimate(part, shop, &ask.print)?;
+    let Some((option, printed)) = estimated.picked() else {
+        return Ok(Answer::No(No::of(format!(
+            "the piece itself can't be printed here, so there is nothing to compare: {}",
+            estimated.pick.why
+        ))));
+    };
     let mut halves = Vec::new();
     for (name, solid) in solids {
         match half_made(&name, solid, shop, ask, id)? {
@@ -216,6 +216,19 @@ pub fn tooling(
     })))
 }
 
+fn material<'a>(shop: &'a Shop, id: &str) -> Result<&'a Material, EstimateError> {
+    shop.material(id).ok_or_else(|| EstimateError::Unknown {
+        what: "material",
+        given: id.to_owned(),
+        known: shop
+            .materials
+            .iter()
+            .map(|m| m.id.as_str())
+            .collect::<Vec<_>>()
+            .join(", "),
+    })
+}
+
 fn parting(part: &InspectedMesh, ask: &ToolingAsk) -> Result<Parting, ToolingError> {
     let best = match &ask.opening {
         Some(opening) => return along(part, ask, opening.clone()),
@@ -282,7 +295,7 @@ fn held(parting: &Parting) -> String {
     });
     format!(
         "the pieces cannot come out: {:.0} mm2 of undercut opening along {}{at}; a soft (rubber) mould, another opening direction or more \
-         mould pieces would be needed (--flexible says that mould or piece gives way)",
+         mould pieces would be needed (--flexible says that mould, piece or loose cores give way)",
         parting.undercut_mm2,
         parting.opening.name(),
     )

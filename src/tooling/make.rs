@@ -115,12 +115,7 @@ pub(super) fn half_made(
             };
         }
     }
-    let sentence = match misses_least(&part, shop) {
-        Some(miss) => format!(
-            "the mould's {name} piece fits no machine: {miss}; a thinner wall, a shell or cutting it would be needed"
-        ),
-        None => format!("no option of this shop makes the mould's {name} piece: {why}"),
-    };
+    let sentence = format!("no option of this shop makes the mould's {name} piece: {why}");
     Ok(Err(No {
         sentence,
         parting: None,
@@ -137,8 +132,8 @@ fn nozzles(shop: &Shop, ask: &ToolingAsk) -> Vec<String> {
     all.into_iter().map(|nozzle| nozzle.id.clone()).collect()
 }
 
-/// Where no machine holds it: the machine that lacks the least, and how it misses.
-fn misses_least(part: &InspectedMesh, shop: &Shop) -> Option<String> {
+/// Where no machine holds a piece of the mould: the machine that misses least, and by how much.
+pub(super) fn fits_nowhere(name: &str, part: &InspectedMesh, shop: &Shop) -> Option<String> {
     let footprints = Footprints::of(&part.mesh);
     let mut least: Option<(f64, String)> = None;
     for machine in &shop.machines {
@@ -156,9 +151,12 @@ fn misses_least(part: &InspectedMesh, shop: &Shop) -> Option<String> {
         {
             least = Some((
                 miss.excess_mm,
-                format!("it misses {} least, {}", machine.id, miss.words),
+                format!("{} misses least, {}", machine.id, miss.words),
             ));
         }
     }
-    least.map(|(_, words)| words)
+    let miss = least.map_or_else(|| "none has room for it".to_owned(), |(_, words)| words);
+    Some(format!(
+        "the mould's {name} piece fits no machine: {miss}; a thinner wall, a shell, or your own mould in more pieces (--mould) would be needed"
+    ))
 }

@@ -37,7 +37,8 @@ fn totals(shop: &Shop, tool: i64, share_of_print: (u32, u32), life_pieces: u32) 
         piece_cost: Decimal::ZERO,
         life_pieces,
     };
-    let piece = totals.printed(1).unwrap() * Decimal::from(share_of_print.0) / Decimal::from(share_of_print.1);
+    let piece = totals.printed(1).unwrap() * Decimal::from(share_of_print.0)
+        / Decimal::from(share_of_print.1);
     totals.piece_cost = piece.round_dp(2);
     totals
 }
@@ -46,7 +47,9 @@ fn totals(shop: &Shop, tool: i64, share_of_print: (u32, u32), life_pieces: u32) 
 fn the_published_mould_breaks_even_at_6453_pieces() {
     // Hopkinson & Dickens 2003, Proc. IMechE C 217, 31-39, the lever by fused deposition; from memory.
     let tool = Decimal::from(27_360);
-    let quantity = break_even_quantity(tool, "4.47".parse().unwrap(), "0.23".parse().unwrap()).unwrap().unwrap();
+    let quantity = break_even_quantity(tool, "4.47".parse().unwrap(), "0.23".parse().unwrap())
+        .unwrap()
+        .unwrap();
     assert_eq!(quantity.ceil(), Decimal::from(6_453));
 }
 
@@ -57,11 +60,16 @@ fn a_mould_that_lasts_pays_from_the_next_whole_piece_after_its_break_even() {
         let totals = totals(&shop, tool, (1, 4), 500_000);
         let found = flip(&totals).unwrap();
         let each = totals.printed(1_000).unwrap() / Decimal::from(1_000);
-        let closed = break_even_quantity(Decimal::from(tool), each, totals.piece_cost).unwrap().unwrap();
+        let closed = break_even_quantity(Decimal::from(tool), each, totals.piece_cost)
+            .unwrap()
+            .unwrap();
         let closed: f64 = closed.try_into().unwrap();
         let first = f64::from(found.first().unwrap());
         // Lines of an order are rounded, so a piece's price moves by parts of a minor unit.
-        assert!((first - closed).abs() <= 1.0 + 0.001 * closed, "{tool}: {first} {closed}");
+        assert!(
+            (first - closed).abs() <= 1.0 + 0.001 * closed,
+            "{tool}: {first} {closed}"
+        );
         assert_eq!(found.cheaper.len(), 1);
     }
 }
@@ -70,13 +78,20 @@ fn a_mould_that_lasts_pays_from_the_next_whole_piece_after_its_break_even() {
 fn found_ranges_are_those_that_counting_every_quantity_finds() {
     let shop = plain_shop();
     // A mould that lasts 20 pieces and costs 12.5 printed ones; a piece on it costs a fifth.
-    let each: f64 = totals(&shop, 0, (1, 5), 20).printed(1).unwrap().try_into().unwrap();
+    let each: f64 = totals(&shop, 0, (1, 5), 20)
+        .printed(1)
+        .unwrap()
+        .try_into()
+        .unwrap();
     for pieces_a_tool in [3.0, 12.5, 15.6, 15.95, 17.0] {
         let totals = totals(&shop, (pieces_a_tool * each) as i64, (1, 5), 20);
         let found = flip(&totals).unwrap();
         for quantity in 1..=200 {
             let cheaper = totals.moulded(quantity).unwrap() < totals.printed(quantity).unwrap();
-            let said = found.cheaper.iter().any(|(from, to)| *from <= quantity && to.is_none_or(|to| quantity <= to));
+            let said = found
+                .cheaper
+                .iter()
+                .any(|(from, to)| *from <= quantity && to.is_none_or(|to| quantity <= to));
             assert_eq!(said, cheaper, "{pieces_a_tool} {quantity} {found:?}");
         }
     }
@@ -85,14 +100,20 @@ fn found_ranges_are_those_that_counting_every_quantity_finds() {
 #[test]
 fn a_mould_whose_pieces_cost_more_than_printed_ones_never_pays() {
     let shop = plain_shop();
-    assert_eq!(flip(&totals(&shop, 100, (5, 4), 50)).unwrap(), Flip::default());
+    assert_eq!(
+        flip(&totals(&shop, 100, (5, 4), 50)).unwrap(),
+        Flip::default()
+    );
 }
 
 #[test]
 fn a_new_mould_is_due_after_the_last_ones_life() {
     let shop = plain_shop();
     let totals = totals(&shop, 100, (1, 4), 50);
-    assert_eq!([1, 50, 51, 100, 101].map(|n| totals.moulds(n)), [1, 1, 2, 2, 3]);
+    assert_eq!(
+        [1, 50, 51, 100, 101].map(|n| totals.moulds(n)),
+        [1, 1, 2, 2, 3]
+    );
     let step = totals.moulded(51).unwrap() - totals.moulded(50).unwrap();
     assert_eq!(step, Decimal::from(100) + totals.piece_cost);
 }

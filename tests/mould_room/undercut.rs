@@ -130,23 +130,9 @@ fn a_side_hole_holds_a_laminate_by_the_half_that_looks_up() {
 #[test]
 fn a_slot_that_widens_below_its_mouth_is_undercut_on_a_known_area() {
     // A T-slot along y in a block: mouth 6 wide and 5 deep, below it 16 wide and 4 high.
-    let ring = [
-        [-20.0, 0.0],
-        [20.0, 0.0],
-        [20.0, 20.0],
-        [3.0, 20.0],
-        [3.0, 15.0],
-        [8.0, 15.0],
-        [8.0, 11.0],
-        [-8.0, 11.0],
-        [-8.0, 15.0],
-        [-3.0, 15.0],
-        [-3.0, 20.0],
-        [-20.0, 20.0],
-    ];
-    let slot = mapped(&prism(&ring, 0.0, 30.0), |v| {
-        nalgebra::Point3::new(v.x, -v.z, v.y)
-    });
+    let whole = block([-20.0, 0.0, 0.0], [20.0, 30.0, 20.0]);
+    let mouth = minus(&whole, &block([-3.0, -5.0, 13.0], [3.0, 35.0, 25.0])).unwrap();
+    let slot = minus(&mouth, &block([-8.0, -5.0, 11.0], [8.0, 35.0, 15.0])).unwrap();
     // Hidden from above and below: both ceilings 5 wide, the floor under them, both sides 4 high.
     let hidden = 30.0 * (2.0 * 5.0 + 2.0 * 5.0 + 2.0 * 4.0);
     let parting = along(&slot, Kind::Closed, Vector3::z(), None);
