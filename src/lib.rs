@@ -9,6 +9,7 @@
 //! One room per step. A room takes plain data and gives plain data, and knows nothing of the rooms after it.
 //! `estimate` is where the line is walked from end to end; `learn` stands beside it and makes corrections of what jobs took; `cli`
 //! is the way in from a terminal.
+//! `mould` makes moulds for a part, `tooling` holds them against printing it.
 //! `estimate` is where the line is walked from end to end; `store` keeps the job book; `cli` is the way in from a terminal.
 //!
 //! All lengths are millimetres, areas mm2, volumes mm3, times seconds, masses grams, speeds mm/s, flows mm3/s,

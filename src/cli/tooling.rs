@@ -45,9 +45,9 @@ pub struct ToolingArgs {
     /// Where the mould parts, mm along that direction in the part's own coordinates; else where the least is undercut
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub parting_height: Option<f64>,
-    /// A box around the part, or the same thickness everywhere
-    #[arg(long, value_name = "SHAPE", default_value = "block")]
-    pub shape: ShapeArg,
+    /// A box around the part, or the same thickness everywhere; else a block for a closed mould, a shell for a tool
+    #[arg(long, value_name = "SHAPE")]
+    pub shape: Option<ShapeArg>,
     /// Your own mould instead, a mesh for each of its pieces; may be given several times
     #[arg(long, value_name = "FILE")]
     pub mould: Vec<PathBuf>,
@@ -195,9 +195,9 @@ fn ask(args: &ToolingArgs, kind: Kind) -> Result<ToolingAsk, Failure> {
         }
         None => None,
     };
-    let shape = match args.shape {
-        ShapeArg::Block => Shape::Block,
-        ShapeArg::Shell => Shape::Shell,
+    let shape = match (args.shape, kind) {
+        (Some(ShapeArg::Block), _) | (None, Kind::Closed) => Shape::Block,
+        (Some(ShapeArg::Shell), _) | (None, Kind::LayUp) => Shape::Shell,
     };
     /// A laminate is trimmed on the flange.
     const TOOL_FLANGE_MM: f64 = 20.0;

@@ -95,13 +95,13 @@ fn mould(text: &mut String, ask: &ToolingAsk, answer: &Tooling) {
         Kind::Closed => say(format!(
             "  closed mould in two halves, opening along {}, parted at {} mm: {face:.1} cm2 of face, undercut {:.0} mm2",
             parting.opening.name(),
-            length(parting.height_mm),
+            height(parting.height_mm),
             parting.undercut_mm2,
         )),
         Kind::LayUp => say(format!(
             "  lay-up tool over the face that looks along {}, flange at {} mm: {face:.1} cm2 of face, undercut {:.0} mm2",
             parting.opening.name(),
-            length(parting.height_mm),
+            height(parting.height_mm),
             parting.undercut_mm2,
         )),
     }
@@ -126,6 +126,11 @@ fn mould(text: &mut String, ask: &ToolingAsk, answer: &Tooling) {
             grams(made.mass_g + made.support_g),
         ));
     }
+}
+
+/// A height without a sign before nought.
+fn height(mm: f64) -> String {
+    length((100.0 * mm).round() / 100.0 + 0.0)
 }
 
 fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
