@@ -10,6 +10,7 @@ use super::document::DocumentArgs;
 use super::jobs_args::JobsArgs;
 use super::offer::TermArgs;
 use super::payback::PaybackArgs;
+use super::tooling::ToolingArgs;
 use crate::mesh::{UNPACKED_LIMIT_BYTES, Unit};
 
 /// What a printed part costs, computed from its mesh on every machine and nozzle of a shop.
@@ -30,6 +31,7 @@ Examples:
   beadtally quote part.stl --quantity 1,10,100 --shop my-shop.toml
   beadtally quote part.stl --quantity 1,10,100 --out quote.pdf --out quote.html
   beadtally bedful part.stl --copies 13 --machine fast --picture bed.svg
+  beadtally tooling part.stl --kind closed --quantity 1,10,100 --plot mould.svg
   beadtally shop new my-shop.toml
   beadtally bench flow --machine fast
 
@@ -57,6 +59,8 @@ pub enum Command {
     Bedful(BedfulArgs),
     /// Whether a machine or a nozzle is worth buying, for the parts of a month
     Payback(PaybackArgs),
+    /// Mould against piece: a lay-up tool or a closed mould for the part, and from which quantity it pays
+    Tooling(ToolingArgs),
     /// The job book: what was asked, offered, booked, and what really happened
     Jobs(JobsArgs),
     /// Check, show or begin a shop file

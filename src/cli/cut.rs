@@ -168,7 +168,7 @@ fn write_pieces(folder: &Path, part: &str, cut: &CutPart) -> Result<Vec<String>,
 }
 
 /// A part's name as it may stand in a file's.
-fn file_stem(part: &str) -> String {
+pub(super) fn file_stem(part: &str) -> String {
     let last = part.rsplit(['/', '\\']).next().unwrap_or(part);
     let stem = last.rsplit_once('.').map_or(last, |(stem, _)| stem);
     let stem = if stem.is_empty() { "part" } else { stem };

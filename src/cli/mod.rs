@@ -20,6 +20,7 @@ mod payback;
 mod picture;
 mod run;
 mod shop;
+mod tooling;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -72,6 +73,7 @@ pub fn main() -> ExitCode {
         Command::Quote(args) => offer::quote(&args),
         Command::Payback(args) => payback::payback(&args),
         Command::Bedful(args) => bedful::bedful(&args),
+        Command::Tooling(args) => tooling::tooling(&args),
         Command::Jobs(args) => jobs::jobs(&args),
         Command::Shop(args) => shop::shop(&args),
         Command::Bench(args) => bench::bench(&args),

@@ -30,4 +30,4 @@ pub use error::CostError;
 pub use ledger::{Ledger, LedgerLine, Run, Starts, ledger, order_ledger, price_breaks};
 pub use order::{Joints, Order, elsewhere, joining_lines, order};
 pub use risk::{Restart, Risk};
-pub use sheet::LINES;
+pub use sheet::{LINES, charged};

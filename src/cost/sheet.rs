@@ -121,11 +121,10 @@ impl Sheet {
     fn add_profit(&mut self, rates: &Rates, quantity: u32) -> Result<(), CostError> {
         let cost = self.sum()?;
         let shown = self.price(cost);
-        let (line, words, profit) = match rates.mark_up {
+        let (line, words) = match rates.mark_up {
             Some(mark_up) => {
                 let mark_up = factor("the mark-up", mark_up)?;
-                let words = format!("{} of {shown} costs", percent(mark_up));
-                ("mark_up", words, share_of(cost, mark_up)?)
+                ("mark_up", format!("{} of {shown} costs", percent(mark_up)))
             }
             None => {
                 let margin = below_one("the margin", rates.margin)?;
@@ -134,22 +133,15 @@ impl Sheet {
                     "{} of the price: {shown} / {left} - {shown}",
                     percent(margin)
                 );
-                ("margin", words, margin_on(cost, margin)?)
+                ("margin", words)
             }
         };
-        let share = below_one("the discount", rates.discount_on(quantity))?;
-        let list = sum("the list price", &[cost, profit])?;
-        let off = share_of(list, share)?;
-        let whole = printed("an amount", profit, self.digits)?;
-        if off > profit {
-            return Err(CostError::BelowCost {
-                discount: share,
-                profit: whole,
-                list: round_money(list, self.digits),
-            });
-        }
-        // Rounded as a difference: two roundings could lower the price of what costs a little more.
-        let kept = printed("an amount", profit - off, self.digits)?;
+        let Profit {
+            whole,
+            kept,
+            list,
+            discount: share,
+        } = Profit::on(cost, rates, quantity, self.digits)?;
         let discount = whole - kept;
         let detail = if discount.is_zero() {
             words
@@ -249,6 +241,67 @@ impl Sheet {
         let found = self.lines.iter().find(|each| each.line == line);
         found.map_or(Decimal::ZERO, |line| line.amount)
     }
+}
+
+/// The profit on a cost.
+struct Profit {
+    /// Before the discount.
+    whole: Decimal,
+    /// After it.
+    kept: Decimal,
+    /// Cost and profit before the discount, not rounded.
+    list: Decimal,
+    /// The discount, a fraction.
+    discount: Decimal,
+}
+
+impl Profit {
+    fn on(cost: Decimal, rates: &Rates, quantity: u32, digits: u32) -> Result<Self, CostError> {
+        let profit = match rates.mark_up {
+            Some(mark_up) => share_of(cost, factor("the mark-up", mark_up)?)?,
+            None => margin_on(cost, below_one("the margin", rates.margin)?)?,
+        };
+        let discount = below_one("the discount", rates.discount_on(quantity))?;
+        let list = sum("the list price", &[cost, profit])?;
+        let off = share_of(list, discount)?;
+        let whole = printed("an amount", profit, digits)?;
+        if off > profit {
+            return Err(CostError::BelowCost {
+                discount,
+                profit: whole,
+                list: round_money(list, digits),
+            });
+        }
+        // Rounded as a difference: two roundings could lower the price of what costs a little more.
+        let kept = printed("an amount", profit - off, digits)?;
+        Ok(Profit {
+            whole,
+            kept,
+            list,
+            discount,
+        })
+    }
+}
+
+/// What is charged before tax for something that costs so much: with the shop's margin or mark-up, less its discount on so many pieces,
+/// not below its least order, and the surcharge on a rush.
+///
+/// # Errors
+/// Rates that are none, a discount of more than the profit, amounts beyond 28 digits.
+pub fn charged(
+    cost: Decimal,
+    rates: &Rates,
+    quantity: u32,
+    digits: u32,
+) -> Result<Decimal, CostError> {
+    let kept = Profit::on(cost, rates, quantity, digits)?.kept;
+    let least = money("the least order", rates.least_order)?;
+    let price = sum("the price", &[cost, kept])?.max(round_money(least, digits));
+    let rush = match rates.job.rush {
+        true => share_of(price, factor("the rush surcharge", rates.rush)?)?,
+        false => Decimal::ZERO,
+    };
+    printed("the price", sum("the price", &[price, rush])?, digits)
 }
 
 fn below_one(what: &'static str, value: f64) -> Result<Decimal, CostError> {

@@ -16,7 +16,7 @@ use super::pick::eligible;
 use super::plan::{Plan, PlannedStart};
 use super::table::Estimate;
 use crate::bedful::{Bedful, Beds, USUAL_CLEARANCE_MM, fill};
-use crate::cost::{Ledger, Run, Starts, order_ledger};
+use crate::cost::{CostError, Ledger, Run, Starts, order_ledger};
 use crate::mesh::InspectedMesh;
 use crate::pose::{Pose, outline};
 use crate::shop::{Machine, Material, Nozzle, Shop};
@@ -50,18 +50,10 @@ pub fn lots(
     estimate: &Estimate,
     quantities: &[u32],
 ) -> Result<Option<Lots>, EstimateError> {
-    let Some(picked) = estimate.pick.option else {
+    let most = quantities.iter().copied().max().unwrap_or(1);
+    let Some(floor) = Floor::walked(part, &Asked::of(shop, ask)?, estimate, quantities)? else {
         return Ok(None);
     };
-    let asked = Asked::of(shop, ask)?;
-    let most = quantities.iter().copied().max().unwrap_or(1);
-    let able = eligible(&estimate.options, picked, shop, ask);
-    let mut floor = Floor::of(part, &asked, estimate, &able, most)?;
-    let won = quantities
-        .iter()
-        .map(|quantity| Ok(floor.best(*quantity)?.0))
-        .collect::<Result<Vec<usize>, EstimateError>>()?;
-    floor.walk(part, &asked, estimate, &won);
     let plans = quantities
         .iter()
         .map(|quantity| floor.plan(*quantity))
@@ -77,6 +69,43 @@ pub fn lots(
     }))
 }
 
+/// What printing costs at any quantity: the beds of the plans that win at some quantities, walked once.
+pub struct Prices<'a>(Floor<'a>);
+
+impl<'a> Prices<'a> {
+    /// For a part that is estimated; the options that win at `quantities` are kept. `None` where no option is picked.
+    ///
+    /// # Errors
+    /// As [`lots`].
+    pub fn of(
+        part: &InspectedMesh,
+        shop: &'a Shop,
+        ask: &'a Ask,
+        estimate: &'a Estimate,
+        quantities: &[u32],
+    ) -> Result<Option<Prices<'a>>, EstimateError> {
+        Ok(Floor::walked(part, &Asked::of(shop, ask)?, estimate, quantities)?.map(Prices))
+    }
+
+    /// The ledger of so many pieces by the best plan.
+    ///
+    /// # Errors
+    /// A quantity of 0, and what makes a ledger fail.
+    pub fn ledger(&self, quantity: u32) -> Result<Ledger, CostError> {
+        Ok(self.0.best(quantity)?.2)
+    }
+
+    /// The same where prints take so many times as long, heating left as it is.
+    pub fn slower(&self, times: f64) -> Prices<'a> {
+        let mut floor = self.0.clone();
+        for figures in floor.able.iter_mut().flat_map(|able| &mut able.by_pieces) {
+            let printing_s = figures.seconds - figures.start_seconds;
+            figures.seconds = figures.start_seconds + printing_s * times;
+        }
+        Prices(floor)
+    }
+}
+
 /// What a start of some pieces takes.
 #[derive(Debug, Clone, Copy)]
 struct Figures {
@@ -89,6 +118,7 @@ struct Figures {
 }
 
 /// One option that may make the order.
+#[derive(Clone)]
 struct Able<'a> {
     option: &'a PartOption,
     machine: &'a Machine,
@@ -100,12 +130,34 @@ struct Able<'a> {
 }
 
 /// Every option that may make the order.
+#[derive(Clone)]
 struct Floor<'a> {
     shop: &'a Shop,
     able: Vec<Able<'a>>,
 }
 
 impl<'a> Floor<'a> {
+    /// The options that win at some quantities, their beds walked; `None` where no option is picked.
+    fn walked(
+        part: &InspectedMesh,
+        asked: &Asked<'a>,
+        estimate: &'a Estimate,
+        quantities: &[u32],
+    ) -> Result<Option<Floor<'a>>, EstimateError> {
+        let Some(picked) = estimate.pick.option else {
+            return Ok(None);
+        };
+        let most = quantities.iter().copied().max().unwrap_or(1);
+        let able = eligible(&estimate.options, picked, asked.shop, asked.ask);
+        let mut floor = Floor::of(part, asked, estimate, &able, most)?;
+        let won = quantities
+            .iter()
+            .map(|quantity| Ok(floor.best(*quantity)?.0))
+            .collect::<Result<Vec<usize>, CostError>>()?;
+        floor.walk(part, asked, estimate, &won);
+        Ok(Some(floor))
+    }
+
     fn of(
         part: &InspectedMesh,
         asked: &Asked<'a>,
@@ -145,7 +197,7 @@ impl<'a> Floor<'a> {
     }
 
     /// The option and the pieces a start with which a quantity costs least, and what that is.
-    fn best(&self, quantity: u32) -> Result<(usize, u32, Ledger), EstimateError> {
+    fn best(&self, quantity: u32) -> Result<(usize, u32, Ledger), CostError> {
         let ways: Vec<(usize, u32)> = self
             .able
             .iter()
@@ -158,12 +210,12 @@ impl<'a> Floor<'a> {
         let priced = ways
             .par_iter()
             .map(|(index, pieces)| Ok((*index, *pieces, self.ledger(*index, quantity, *pieces)?)))
-            .collect::<Result<Vec<_>, EstimateError>>()?;
+            .collect::<Result<Vec<_>, CostError>>()?;
         // The first of equals: the option that stands first, in the smallest beds.
         let best = priced
             .into_iter()
             .min_by(|a, b| a.2.subtotal.cmp(&b.2.subtotal));
-        best.ok_or(EstimateError::Cost(crate::cost::CostError::NoPieces))
+        best.ok_or(CostError::NoPieces)
     }
 
     fn starts(&self, index: usize, quantity: u32, pieces: u32) -> Vec<Starts<'_>> {
@@ -184,15 +236,10 @@ impl<'a> Floor<'a> {
         all
     }
 
-    fn ledger(&self, index: usize, quantity: u32, pieces: u32) -> Result<Ledger, EstimateError> {
+    fn ledger(&self, index: usize, quantity: u32, pieces: u32) -> Result<Ledger, CostError> {
         let starts = self.starts(index, quantity, pieces);
         let shop = self.shop;
-        Ok(order_ledger(
-            &starts,
-            &shop.rates,
-            &shop.attended,
-            shop.currency,
-        )?)
+        order_ledger(&starts, &shop.rates, &shop.attended, shop.currency)
     }
 
     /// Walks the beds of the options that won, copy by copy; no other option is left.

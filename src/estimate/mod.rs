@@ -45,7 +45,7 @@ pub use error::EstimateError;
 pub use face::{FaceFinish, FaceLies};
 pub use finish::Steps;
 pub use lead::{LeadTime, first_opening_min, lead_time};
-pub use lots::{Lots, lots};
+pub use lots::{Lots, Prices, lots};
 pub use option::{Made, PartOption, Refusal, Seconds};
 pub use pick::Pick;
 pub use plan::{Plan, PlannedStart};

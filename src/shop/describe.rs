@@ -3,6 +3,7 @@
 use super::closed_days::calendar_lines;
 use super::document::document_lines;
 use super::joining::joining_lines;
+use super::moulding::moulding_lines;
 use super::rates::rates_lines;
 use super::week::clock;
 use super::{Failures, Machine, Material, MeasuredRow, Nozzle, Process, Shop};
@@ -378,6 +379,9 @@ fn describe_rates(page: &mut Page, shop: &Shop) {
         page.line(&line);
     }
     for line in joining_lines(&shop.joining) {
+        page.line(&line);
+    }
+    for line in moulding_lines(&shop.moulding) {
         page.line(&line);
     }
     for line in document_lines(&shop.document) {

@@ -7,6 +7,7 @@ use toml_edit::{Document, Item, Table};
 
 use super::document::{self, DocumentStyle, read_document};
 use super::joining::{self, Joining, read_joining};
+use super::moulding::{self, Moulding, read_moulding};
 use super::nearest::nearest;
 use super::process::{self, read_process};
 use super::rates::{self, read_rates};
@@ -19,8 +20,9 @@ use super::{
 /// A shop file longer than this is refused, bytes: a thousand machines take less.
 pub const MAX_SHOP_BYTES: usize = 1024 * 1024;
 
-const TABLES: [&str; 9] = [
-    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining", "document",
+const TABLES: [&str; 10] = [
+    "shop", "process", "machine", "nozzle", "material", "measured", "rates", "joining", "moulding",
+    "document",
 ];
 
 const SHOP_KEYS: [&str; 7] = [
@@ -114,6 +116,7 @@ pub fn read_shop(text: &str, file_name: &str) -> Result<Shop, ShopError> {
         rates: file.read_rates()?,
         joining: file.read_joining()?,
         document: file.read_document()?,
+        moulding: file.read_moulding()?,
         machines,
         nozzles,
         materials,
@@ -396,6 +399,14 @@ impl<'a> File<'a> {
         read_joining(Some(&table))
     }
 
+    fn read_moulding(&self) -> Result<Moulding, ShopError> {
+        if !self.root.contains_key("moulding") {
+            return read_moulding(None);
+        }
+        let table = self.single("moulding", "[moulding]", &moulding::KEYS)?;
+        read_moulding(Some(&table))
+    }
+
     fn read_rates(&self) -> Result<Rates, ShopError> {
         read_rates(&self.single("rates", "[rates]", &rates::KEYS)?)
     }
@@ -421,6 +432,7 @@ fn header_of(name: &str) -> &'static str {
         "rates" => "[rates]",
         "joining" => "[joining]",
         "document" => "[document]",
+        "moulding" => "[moulding]",
         "machine" => "[[machine]]",
         "nozzle" => "[[nozzle]]",
         "material" => "[[material]]",

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::motion::Speeds;
 use crate::pose::BuildSpace;
 
-use super::{DocumentStyle, Joining, MachineKind, Rates, ShopCalendar};
+use super::{DocumentStyle, Joining, MachineKind, Moulding, Rates, ShopCalendar};
 
 /// A whole shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +40,8 @@ pub struct Shop {
     pub joining: Joining,
     /// How documents are written.
     pub document: DocumentStyle,
+    /// What it takes to make pieces on a mould.
+    pub moulding: Moulding,
 }
 
 /// The attended hours of each weekday, Monday first: a list of (from, to) in minutes after midnight, in order,

@@ -6,7 +6,9 @@ use super::{Shop, ShopError, read_shop};
 
 /// The lists of a shop file whose entries are named by an id, or by what they go together for.
 const LISTS: [&str; 4] = ["machine", "nozzle", "material", "measured"];
-const SINGLES: [&str; 5] = ["shop", "process", "rates", "joining", "document"];
+const SINGLES: [&str; 6] = [
+    "shop", "process", "rates", "joining", "moulding", "document",
+];
 
 /// Reads a shop from the text of its file with values changed. Each change is `KEY=VALUE`: `process.wall_mm=2`,
 /// `machine.ID.acceleration_mm_s2=8000`, `machine.ID.speeds_mm_s.outer=150`, `nozzle.ID.diameter_mm=1`,
@@ -53,8 +55,8 @@ fn without_place(error: &ShopError) -> String {
 fn put(document: &mut DocumentMut, key: &str, value: &str) -> Result<(), String> {
     let (kind, rest) = key.split_once('.').ok_or_else(no_such_table)?;
     let root = document.as_table_mut();
-    if kind == "joining" && !root.contains_key(kind) {
-        // The one table that a file may leave out.
+    if ["joining", "moulding"].contains(&kind) && !root.contains_key(kind) {
+        // The tables that a file may leave out.
         root.insert(kind, Item::Table(Table::new()));
     }
     if SINGLES.contains(&kind) {

@@ -129,7 +129,13 @@ fn no_option_no_quotation_for_the_customer() {
     ];
     let mut with = args.to_vec();
     with.extend(["--out", customers.to_str().unwrap()]);
-    refused(&with, &["nothing to send a customer"]);
+    let output = quote(&with);
+    let sentence = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{sentence}");
+    assert!(
+        sentence.contains("not written, for nothing can be offered"),
+        "{sentence}"
+    );
     assert!(!customers.exists());
     let owners = folder.join("o.txt");
     let mut with = args.to_vec();
