@@ -48,12 +48,15 @@ fn draw<'a>(
     let root = root.titled(&title, ("sans-serif", 18))?;
     let mut chart = ChartBuilder::on(&root)
         .margin(10)
+        .margin_right(28)
         .x_label_area_size(40)
         .y_label_area_size(80)
         .build_cartesian_2d(0.0..top, 0.0..1.05 * most)?;
     chart
         .configure_mesh()
         .x_desc("pieces")
+        .x_label_formatter(&|pieces| format!("{pieces:.0}"))
+        .y_label_formatter(&|price| format!("{price:.0}"))
         .y_desc(format!("price before tax, {}", shop.currency.code()))
         .light_line_style(WHITE)
         .draw()?;
