@@ -140,7 +140,7 @@ fn a_shop_that_thinks_in_inches_says_inches() {
 }
 
 #[test]
-fn the_owners_dresses_hold_every_line_of_the_ledger_with_its_formula() {
+fn the_owners_dresses_hold_every_line_that_is_charged_with_its_formula() {
     for language in [Language::English, Language::German] {
         let shop = shop(language);
         let offer = offer("cleat.stl", &shop, &QUANTITIES);
@@ -149,7 +149,8 @@ fn the_owners_dresses_hold_every_line_of_the_ledger_with_its_formula() {
             let said = text(&offer, Audience::Owner, dress);
             let words = numbers(&said, language);
             let letters: String = said.split_whitespace().collect();
-            for line in &ledger.lines {
+            // Lines that come to nothing are told by their names alone.
+            for line in ledger.lines.iter().filter(|line| !line.amount.is_zero()) {
                 let formula: String = line.detail.split_whitespace().take(3).collect();
                 assert!(
                     words.contains(&line.amount.to_string()),
