@@ -349,6 +349,7 @@ fn priced(
     };
     let mut rates = shop.rates.clone();
     rates.margin = margin;
+    rates.discounts.clear();
     ledger(&run, &rates, &shop.attended, shop.currency, quantity).unwrap()
 }
 

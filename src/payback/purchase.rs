@@ -1,7 +1,7 @@
 //! A shop with something bought for it.
 
 use rust_decimal::Decimal;
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Value};
+use toml_edit::{Array, DocumentMut, Item, Value};
 
 use crate::shop::{Shop, read_shop};
 
@@ -64,22 +64,11 @@ pub fn bought(
         )));
     }
     for list in LISTS {
-        let Some(item) = purchase.get(list) else {
-            continue;
-        };
-        let Some(tables) = item.as_array_of_tables() else {
+        let item = purchase.get(list);
+        if item.is_some_and(|item| item.as_array_of_tables().is_none()) {
             return Err(wrong(format!(
                 "{list} is no list; write [[{list}]] above each one"
             )));
-        };
-        let into = shop
-            .entry(list)
-            .or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
-        let Some(into) = into.as_array_of_tables_mut() else {
-            return Err(wrong(format!("the shop file's {list} is no list")));
-        };
-        for table in tables {
-            into.push(table.clone());
         }
     }
     let machines = ids(&purchase, "machine");
@@ -91,7 +80,14 @@ pub fn bought(
         ));
     }
     put_on(&mut shop, &nozzles, nozzles_on).map_err(wrong)?;
-    let shop = read_shop(&shop.to_string(), "the shop with it")
+    let listed = |id: &String| lists(&shop, id) || lists(&purchase, id);
+    if let Some(id) = nozzles.iter().find(|id| !listed(id)) {
+        return Err(wrong(format!(
+            "nozzle {id} goes on no machine; say which with --on MACHINE"
+        )));
+    }
+    // A list of tables may be gone on with anywhere in a TOML file.
+    let shop = read_shop(&format!("{shop}\n{purchase_text}"), "the shop with it")
         .map_err(|error| wrong(format!("{}: {}", error.key, error.message)))?;
     let price = shop
         .machines
@@ -146,18 +142,16 @@ fn put_on(shop: &mut DocumentMut, nozzles: &[String], on: &[String]) -> Result<(
         };
         add_missing(list, nozzles);
     }
-    let listed = |id: &str| {
-        machines.iter().any(|table| {
-            let list = table.get("nozzles").and_then(Item::as_array);
-            list.is_some_and(|list| list.iter().any(|of| of.as_str() == Some(id)))
-        })
-    };
-    match nozzles.iter().find(|id| !listed(id)) {
-        Some(id) => Err(format!(
-            "nozzle {id} goes on no machine; say which with --on MACHINE"
-        )),
-        None => Ok(()),
-    }
+    Ok(())
+}
+
+/// Whether a machine of a file lists a nozzle.
+fn lists(file: &DocumentMut, nozzle: &str) -> bool {
+    let machines = file.get("machine").and_then(Item::as_array_of_tables);
+    machines.into_iter().flatten().any(|machine| {
+        let list = machine.get("nozzles").and_then(Item::as_array);
+        list.is_some_and(|list| list.iter().any(|of| of.as_str() == Some(nozzle)))
+    })
 }
 
 fn add_missing(list: &mut Array, nozzles: &[String]) {

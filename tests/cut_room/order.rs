@@ -61,7 +61,7 @@ fn joining_is_charged_as_worked_out_by_hand() {
     assert_eq!(amount("joining"), "7.52");
     assert_eq!(amount("adhesive"), "0.06");
     assert_eq!(amount("hardware"), "0.80");
-    assert_eq!(amount("set_up"), "12.00");
+    assert_eq!(amount("set_up"), "7.20"); // 12 min
     let per_kg = together.elsewhere[0].amount;
     let grams = Decimal::from_f64_retain(together.mass_g)
         .unwrap()

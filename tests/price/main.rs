@@ -3,6 +3,8 @@
 
 #[path = "../meshes/mod.rs"]
 mod meshes;
+mod bad_input;
+mod build_time;
 mod payback;
 mod quantities;
 mod use_of_it;

@@ -90,7 +90,10 @@ fn answer(offer: &Offer<'_>) -> Vec<Block> {
     let picked = picked.map(|(option, made)| (option, made, &made.ledger));
     let chosen = planned.or(picked);
     let quantity = chosen.map_or(offer.ask.quantity, |(_, _, ledger)| ledger.quantity);
-    let sentences = answer_sentences(&offer.subject, chosen, quantity);
+    let mut sentences = answer_sentences(&offer.subject, chosen, quantity);
+    let figures = Figures::of(&offer.subject.shop.document);
+    let refusing = offer.service.iter().filter(|note| note.refuses());
+    sentences.extend(refusing.map(|note| format!("Mind: {}", service::sentence(note, &figures))));
     let dressed = sentences.into_iter().enumerate();
     dressed
         .map(|(place, sentence)| match place {
