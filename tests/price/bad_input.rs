@@ -103,7 +103,7 @@ fn a_shop_file_whose_money_makes_no_sense_is_answered_with_what_would_be_right()
         (
             "language = \"en\"",
             "language = \"fr\"",
-            "give one of \"en\", \"de\"",
+            "is not known here",
         ),
         (
             "spool_rest_g = 20 ",
