@@ -25,8 +25,6 @@ use crate::shop::{Machine, Material, Nozzle, Shop};
 const MOST_SIZES: u32 = 24;
 /// Points of the curve of price against quantity, at most.
 const MOST_POINTS: u32 = 120;
-/// Of larger lots that might cost less so many are looked at beyond the quantity asked.
-const LOTS_BEYOND: u32 = 20;
 
 /// The plans of an order at several quantities.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -58,10 +56,7 @@ pub fn lots(
         .iter()
         .map(|quantity| floor.plan(*quantity))
         .collect::<Result<Vec<Plan>, EstimateError>>()?;
-    let cheaper = plans
-        .par_iter()
-        .map(|plan| floor.cheaper(plan))
-        .collect::<Result<Vec<_>, EstimateError>>()?;
+    let cheaper = plans.par_iter().map(|plan| floor.cheaper(plan)).collect();
     Ok(Some(Lots {
         curve: floor.curve(most)?,
         plans,
@@ -312,24 +307,17 @@ impl<'a> Floor<'a> {
         })
     }
 
-    /// A larger lot that costs less in all than a plan: the cheapest of the next few and of the steps at which discounts begin.
-    fn cheaper(&self, plan: &Plan) -> Result<Option<(u32, Decimal)>, EstimateError> {
+    /// A larger lot that costs less in all than a plan. Only where a discount begins can the total fall, for a cost never falls with
+    /// more pieces of the best plan.
+    fn cheaper(&self, plan: &Plan) -> Option<(u32, Decimal)> {
         let (quantity, total) = (plan.ledger.quantity, plan.ledger.total);
         let steps = self.shop.rates.discounts.iter().map(|(from, _)| *from);
-        let steps = steps.filter(|from| (*from > quantity) && *from <= quantity.saturating_mul(2));
-        let next = (1..=LOTS_BEYOND).filter_map(|more| quantity.checked_add(more));
-        let mut best: Option<(u32, Decimal)> = None;
-        for larger in next.chain(steps) {
-            let (_, _, ledger) = match self.best(larger) {
-                Ok(found) => found,
-                // A larger lot that has no price is no offer.
-                Err(_) => continue,
-            };
-            if ledger.total < best.map_or(total, |(_, least)| least) {
-                best = Some((larger, ledger.total));
-            }
-        }
-        Ok(best)
+        let larger = steps.filter(|from| *from > quantity && *from <= quantity.saturating_mul(2));
+        // A larger lot that has no price is no offer.
+        let priced = larger.filter_map(|from| Some((from, self.best(from).ok()?.2.total)));
+        priced
+            .filter(|(_, of_larger)| *of_larger < total)
+            .min_by_key(|(_, of_larger)| *of_larger)
     }
 
     fn curve(&self, most: u32) -> Result<Vec<(u32, Decimal)>, EstimateError> {

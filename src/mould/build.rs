@@ -57,9 +57,7 @@ pub fn closed_mould(
     parting: &Parting,
     ask: &MouldAsk,
 ) -> Result<Mould, MouldError> {
-    ask.check()?;
-    let part = framed(part, parting)?;
-    let [lower, upper] = outer_halves(&part, parting.height_mm, ask)?;
+    let (part, [lower, upper]) = begun(part, parting, ask)?;
     let (mut lower, mut upper) = (minus(&lower, &part)?, minus(&upper, &part)?);
     if ask.keys {
         for key in keys(&part, ask) {
@@ -94,14 +92,24 @@ pub fn lay_up_tool(
     parting: &Parting,
     ask: &MouldAsk,
 ) -> Result<Mould, MouldError> {
-    ask.check()?;
-    let part = framed(part, parting)?;
-    let [_, upper] = outer_halves(&part, parting.height_mm, ask)?;
+    let (part, [_, upper]) = begun(part, parting, ask)?;
     let (tool, left_out) = largest(minus(&upper, &part)?);
     Ok(Mould {
         halves: vec![Half::of("tool", tool)],
         left_out,
     })
+}
+
+/// The part in the mould's frame, and what lies around it under and over the parting.
+fn begun(
+    part: &InspectedMesh,
+    parting: &Parting,
+    ask: &MouldAsk,
+) -> Result<(Mesh, [Mesh; 2]), MouldError> {
+    ask.check()?;
+    let part = framed(part, parting)?;
+    let halves = outer_halves(&part, parting.height_mm, ask)?;
+    Ok((part, halves))
 }
 
 fn framed(part: &InspectedMesh, parting: &Parting) -> Result<Mesh, MouldError> {

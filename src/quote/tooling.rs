@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::remarks::INVENTED;
 use super::words::{WIDTH, cubic, duration, grams, hang, length, money, size, wrap};
+use crate::cost::LedgerLine;
 use crate::mould::Kind;
 use crate::service::SOFTENING_MARGIN_C;
 use crate::shop::Shop;
@@ -134,6 +135,15 @@ fn height(mm: f64) -> String {
     length((100.0 * mm).round() / 100.0 + 0.0)
 }
 
+/// The lines that come to something.
+fn ledger_lines(text: &mut String, lines: &[LedgerLine]) {
+    for each in lines.iter().filter(|line| !line.amount.is_zero()) {
+        let name = each.line.replace('_', " ");
+        let sentence = format!("    {name:<16} {:>9}  {}", each.amount, each.detail);
+        line!(text, "{}", hang(&sentence, 32));
+    }
+}
+
 fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
     let currency = shop.currency;
     line!(
@@ -141,21 +151,7 @@ fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
         "  the mould costs {} before margin:",
         money(answer.tool.cost, currency)
     );
-    for each in answer
-        .tool
-        .lines
-        .iter()
-        .filter(|line| !line.amount.is_zero())
-    {
-        line!(
-            text,
-            "{}",
-            hang(
-                &format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail),
-                28
-            )
-        );
-    }
+    ledger_lines(text, &answer.tool.lines);
     let what = match (ask.kind, &answer.laminate) {
         (Kind::LayUp, Some(laminate)) => format!(
             "laminate {:.2} mm thick, {}",
@@ -169,21 +165,7 @@ fn costs(text: &mut String, shop: &Shop, ask: &ToolingAsk, answer: &Tooling) {
         "  a piece on it ({what}) costs {} before margin:",
         money(answer.piece.cost, currency)
     );
-    for each in answer
-        .piece
-        .lines
-        .iter()
-        .filter(|line| !line.amount.is_zero())
-    {
-        line!(
-            text,
-            "{}",
-            hang(
-                &format!("    {:<16} {:>9}  {}", each.line, each.amount, each.detail),
-                28
-            )
-        );
-    }
+    ledger_lines(text, &answer.piece.lines);
     let printed = &answer.printed;
     let print = format!(
         "  a printed piece: {} in {}, {}, {}",

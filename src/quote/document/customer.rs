@@ -16,9 +16,7 @@ use crate::service::softens_c;
 /// # Errors
 /// What the plotting library says where a plot can't be drawn.
 pub(super) fn customer(offer: &Offer<'_>) -> Result<Document, String> {
-    let shop = offer.subject.shop;
-    let style = &shop.document;
-    let figures = Figures::of(style);
+    let figures = Figures::of(&offer.subject.shop.document);
     let words = figures.phrases();
     let part = own_name(offer.subject.part);
     let mut blocks = head(offer, &figures, part);
@@ -28,24 +26,10 @@ pub(super) fn customer(offer: &Offer<'_>) -> Result<Document, String> {
     blocks.extend(prices(offer, &figures));
     blocks.extend(curve(offer, &figures)?);
     blocks.extend(delivery(offer, &figures));
-    if !offer.service.is_empty() {
-        let notes = offer.service.iter();
-        blocks.push(Block::Heading(words.service.to_owned()));
-        blocks.push(Block::List(
-            notes.map(|n| service::sentence(n, &figures)).collect(),
-        ));
-    }
+    blocks.extend(service::blocks(offer, &figures));
     blocks.extend(closing(offer, &figures));
-    Ok(Document {
-        title: (words.for_part)(part),
-        audience: Audience::Customer,
-        author: shop.name.clone(),
-        language: style.language,
-        paper: style.paper,
-        date: offer.date,
-        foot: format!("{}, {part}", shop.name),
-        blocks,
-    })
+    let title = (words.for_part)(part);
+    Ok(Document::about(offer, Audience::Customer, title, blocks))
 }
 
 fn head(offer: &Offer<'_>, figures: &Figures, part: &str) -> Vec<Block> {

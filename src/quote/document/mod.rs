@@ -2,6 +2,7 @@
 //! owner, and dresses that as text, a page or a PDF; JSON is made from the offer itself. The document knows no dress and the dresses
 //! know no offer, so all say the same.
 
+mod about;
 mod columns;
 mod customer;
 mod customer_json;

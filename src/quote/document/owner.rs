@@ -35,9 +35,7 @@ const GUIDANCE: [&str; 4] = [
 /// # Errors
 /// What the plotting library says where a plot can't be drawn.
 pub(super) fn owner(offer: &Offer<'_>) -> Result<Document, String> {
-    let shop = offer.subject.shop;
-    let style = &shop.document;
-    let figures = Figures::of(style);
+    let figures = Figures::of(&offer.subject.shop.document);
     let words = figures.phrases();
     let part = own_name(offer.subject.part);
     let mut blocks = vec![Block::Title(words.for_the_shop.to_owned())];
@@ -55,27 +53,14 @@ pub(super) fn owner(offer: &Offer<'_>) -> Result<Document, String> {
     blocks.extend(ledger(offer, &figures)?);
     blocks.extend(quantities(offer, &figures)?);
     blocks.extend(section(words.owner.risk, risks(offer)));
-    let notes = offer.service.iter();
-    let notes: Vec<String> = notes.map(|n| service::sentence(n, &figures)).collect();
-    if !notes.is_empty() {
-        blocks.push(Block::Heading(words.service.to_owned()));
-        blocks.push(Block::List(notes));
-    }
+    blocks.extend(service::blocks(offer, &figures));
     blocks.extend(section(
         words.owner.remarks,
         remarks(&offer.subject, offer.ask),
     ));
     blocks.extend(closing(offer, &figures));
-    Ok(Document {
-        title: format!("{}: {part}", words.for_the_shop),
-        audience: Audience::Owner,
-        author: shop.name.clone(),
-        language: style.language,
-        paper: style.paper,
-        date: offer.date,
-        foot: format!("{}, {part}", shop.name),
-        blocks,
-    })
+    let title = format!("{}: {part}", words.for_the_shop);
+    Ok(Document::about(offer, Audience::Owner, title, blocks))
 }
 
 /// The answer to what was asked: the option that the first quantity's plan runs, else the estimate's.

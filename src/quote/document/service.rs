@@ -1,7 +1,21 @@
 //! What a part's use brings up, in words.
 
 use super::figures::Figures;
+use super::model::Block;
+use crate::quote::offer::Offer;
 use crate::service::{Heat, ServiceNote, SoftensBy};
+
+/// A heading and the notes, where a use was told.
+pub(super) fn blocks(offer: &Offer<'_>, figures: &Figures) -> Vec<Block> {
+    if offer.service.is_empty() {
+        return Vec::new();
+    }
+    let notes = offer.service.iter().map(|note| sentence(note, figures));
+    vec![
+        Block::Heading(figures.phrases().service.to_owned()),
+        Block::List(notes.collect()),
+    ]
+}
 
 /// A note as a sentence.
 pub(super) fn sentence(note: &ServiceNote, figures: &Figures) -> String {
