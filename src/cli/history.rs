@@ -50,7 +50,7 @@ impl History {
         }
     }
 
-    /// When a machine prints what is booked on it, each with the clearing after it.
+    /// When a machine prints what is booked on it, each with the clearing after it; before a rush goes only what runs.
     pub fn busy(&self, machine: &str, shop: &Shop) -> Vec<(Timestamp, Timestamp)> {
         let Some(jobs) = &self.jobs else {
             return Vec::new();
@@ -60,7 +60,7 @@ impl History {
         let clearing = SignedDuration::from_secs_f64(clearing_h * 3600.0);
         let booked = store::floor(jobs, shop, now).into_iter();
         booked
-            .filter(|placed| placed.machine == machine)
+            .filter(|placed| placed.machine == machine && (placed.running || !shop.rates.job.rush))
             .map(|placed| {
                 let to = placed.to.saturating_add(clearing);
                 (shop.calendar.moment(placed.from), shop.calendar.moment(to))

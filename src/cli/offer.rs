@@ -157,12 +157,21 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
     } else if unmade {
         quote::estimate_text(&offer.subject, &answers.ask)
     } else {
-        quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))?
-            + &history.text(e, &answers.shop)
+        quote::quote_text(&offer).map_err(|e| Failure::of(e.to_string()))? + &booked(&quoted, e)
     };
     let mut outcome = answers.outcome(out);
     outcome.errors.extend(refused);
     Ok(outcome)
+}
+
+/// What the job book says of today; nothing for a quote of another day.
+fn booked(quoted: &Quoted<'_>, estimated: &Estimated) -> String {
+    let shop = &quoted.answers.shop;
+    if quoted.date == shop.calendar.clock(&Zoned::now()).date() {
+        quoted.history.text(estimated, shop)
+    } else {
+        String::new()
+    }
 }
 
 /// Several parts, or one that can't be read.

@@ -184,7 +184,7 @@ impl Sheet {
             ],
         )?;
         let detail = format!(
-            "{}; {} x ({} h more on the machine at {}/h, {} kWh at {}/kWh, {} g of plastic lost with waste and purge \
+            "{}; {} x ({} h more on the machine, clearing and waiting for somebody among them, at {}/h, {} kWh at {}/kWh, {} g of plastic lost with waste and purge \
              at {}/kg, and its nozzle wear)",
             failure_words(terms),
             terms.starts,

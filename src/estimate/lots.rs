@@ -206,10 +206,15 @@ impl<'a> Floor<'a> {
             .par_iter()
             .map(|(index, pieces)| Ok((*index, *pieces, self.ledger(*index, quantity, *pieces)?)))
             .collect::<Result<Vec<_>, CostError>>()?;
-        // The first of equals: the option that stands first, in the smallest beds.
-        let best = priced
-            .into_iter()
-            .min_by(|a, b| a.2.subtotal.cmp(&b.2.subtotal));
+        // Under the least order prices tie: then the one that costs the shop less, then the quicker, as the pick has it.
+        let seconds =
+            |way: &(usize, u32, Ledger)| self.able[way.0].by_pieces[way.1 as usize - 1].seconds;
+        let best = priced.into_iter().min_by(|a, b| {
+            a.2.subtotal
+                .cmp(&b.2.subtotal)
+                .then(a.2.cost.cmp(&b.2.cost))
+                .then(seconds(a).total_cmp(&seconds(b)))
+        });
         best.ok_or(CostError::NoPieces)
     }
 

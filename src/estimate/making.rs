@@ -85,7 +85,6 @@ pub(super) fn make_all(
                 &walked,
                 timed,
                 steps,
-                part.mass.area_mm2,
             )?;
             candidate.state = State::Done(Box::new(made));
         }
@@ -150,6 +149,8 @@ impl Gaps {
 }
 
 struct Walked {
+    /// The part's surface, mm2.
+    surface_mm2: f64,
     gaps: Gaps,
     members: Vec<usize>,
     laid: Laid,
@@ -194,6 +195,7 @@ fn walk_set(
         let way = asked.way(group.bead, group.perimeters);
         let (laid, timed) = walk_group(&cut.regions, &support, &layers, &way, group);
         Walked {
+            surface_mm2: part.mass.area_mm2,
             gaps,
             members: group.members.clone(),
             laid,
@@ -249,7 +251,6 @@ fn made(
     walked: &Walked,
     timed: &Timed,
     steps: &Steps,
-    surface_mm2: f64,
 ) -> Result<Made, EstimateError> {
     let (laid, clock) = (&walked.laid, &timed.clock);
     let own = possible.row.as_ref().and_then(|row| row.own());
@@ -260,6 +261,7 @@ fn made(
     let grams = |mm3: f64| mm3 / 1000.0 * asked.material.density_g_cm3 * grams_correction;
     let seconds = Seconds::of(clock, correction);
     let (mass_g, support_g) = (grams(laid.deposited_mm3), grams(laid.support_mm3));
+    let surface_mm2 = walked.surface_mm2;
     let amounts = Amounts {
         part_g: mass_g,
         support_g,

@@ -52,7 +52,7 @@ pub use plan::{Plan, PlannedStart};
 pub use poses::{Loaded, PoseFigures, PoseTable, TALL_ON_ITS_FOOT, pose_table};
 pub use profile::LayerFigures;
 pub use replan::{Change, Replanned};
-pub use shipping::{Shipping, shipping};
+pub use shipping::{Shipping, pace_of, shipping};
 pub use table::{Estimate, estimate};
 pub use together::{PieceMade, Together, estimate_pieces};
 pub use unit::{UnitDoubt, narrowest_wall_mm, unit_doubt};

@@ -127,8 +127,10 @@ fn best<'a>(candidates: &[Candidate<'a>], by: BestBy) -> Option<Candidate<'a>> {
     let price = |c: &Candidate<'a>| c.2.ledger.unit_price;
     let seconds = |c: &Candidate<'a>| c.2.seconds.whole_s();
     candidates.iter().copied().min_by(|a, b| {
+        // Under the least order prices tie: then the one that costs the shop less.
         let by_price = price(a)
             .cmp(&price(b))
+            .then(a.2.ledger.cost.cmp(&b.2.ledger.cost))
             .then(seconds(a).total_cmp(&seconds(b)));
         match by {
             BestBy::Price => by_price,

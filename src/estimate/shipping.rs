@@ -74,6 +74,18 @@ pub fn shipping(
     }))
 }
 
+/// The pace of a plan's first kind of prints on its machine, undisturbed. `None` where the calendar has no answer.
+pub fn pace_of(plan: &Plan, shop: &Shop, material: &str) -> Option<Pace> {
+    let (machine, nozzle) = (shop.machine(&plan.machine)?, shop.nozzle(&plan.nozzle)?);
+    let first = plan.starts.first()?;
+    let rates = &shop.rates;
+    let changeover_min = rates.bed_clearing_min + rates.removal_min * f64::from(first.pieces);
+    let print = print(first, shop, machine, nozzle, shop.material(material)?);
+    let [changeover_s, spool_change_s] =
+        [changeover_min, rates.spool_change_min].map(|min| min * SECONDS_PER_MINUTE);
+    pace(&shop.attended, &print, changeover_s, spool_change_s).ok()
+}
+
 fn print(
     start: &PlannedStart,
     shop: &Shop,

@@ -5,10 +5,13 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::purchase::Purchase;
-use crate::cost::Ledger;
-use crate::estimate::{Ask, BestBy, EstimateError, Plan, estimate, lots};
+use crate::cost::decimal::round_money;
+use crate::estimate::{Ask, BestBy, EstimateError, Plan, estimate, lots, pace_of};
 use crate::mesh::InspectedMesh;
 use crate::shop::Shop;
+
+/// Weeks of a month, by the year of 365.25 days.
+const WEEKS_PER_MONTH: f64 = 365.25 / 12.0 / 7.0;
 
 /// One of the shop's typical parts.
 #[derive(Debug, Clone, Copy)]
@@ -28,10 +31,12 @@ pub struct Month {
     pub plan: Plan,
     /// What a piece costs, overhead included and no margin.
     pub unit_cost: Decimal,
-    /// The lines down to overhead without the write-off of machines: what is really spent on the month's pieces.
+    /// The lines before overhead less the write-off of the machine's hours: what is really spent on the month's pieces.
     pub spent: Decimal,
     /// Expected machine hours, failures included, h.
     pub machine_h: f64,
+    /// Hours that the machine can print such starts in a month of the shop's week, h.
+    pub possible_h: f64,
     /// Whether anything is known of how much the machine melts; without a measured row hours come out too low.
     pub melt_known: bool,
 }
@@ -58,8 +63,10 @@ pub struct Payback {
     pub hours_on_bought: f64,
     /// What is spent less every month, write-off left out.
     pub saved_per_month: Decimal,
-    /// What an hour of the present machines earns beside its write-off today.
+    /// What an hour of the present machines brings in today above what is spent in it.
     pub earned_per_h: Decimal,
+    /// Machines of which the month asks more hours than they have, before and after: id, hours asked, hours possible.
+    pub overbooked: [Vec<(String, f64, f64)>; 2],
     /// Months until the purchase is paid back by what is spent less; `None` where it never is.
     pub months: Option<f64>,
     /// The same where every hour freed on the present machines is sold at what it earns today.
@@ -157,8 +164,9 @@ fn month(of: &Work<'_>, shop: &Shop, ask: &Ask, when: &'static str) -> Result<Mo
     let hours = plan.ledger.machine_hours.to_f64().unwrap_or(0.0);
     Ok(Month {
         unit_cost: plan.ledger.unit_cost,
-        spent: spent(&plan.ledger),
+        spent: spent(&plan, shop),
         machine_h: hours,
+        possible_h: possible_h(&plan, shop, &answer.material),
         melt_known: answer.options.iter().any(|option| {
             let same = option.machine == plan.machine && option.nozzle == plan.nozzle;
             same && option.made().is_some_and(|made| made.row.is_some())
@@ -167,12 +175,55 @@ fn month(of: &Work<'_>, shop: &Shop, ask: &Ask, when: &'static str) -> Result<Mo
     })
 }
 
-/// The lines down to overhead but the machine's write-off, which is spent when a machine is bought and not when it prints.
-fn spent(ledger: &Ledger) -> Decimal {
-    let machine = ledger
-        .line("machine")
+/// The lines before overhead less the machine's write-off, failed hours with it: that is spent when a machine is bought and not when it
+/// prints, and the overhead goes on whatever is printed.
+fn spent(plan: &Plan, shop: &Shop) -> Decimal {
+    let ledger = &plan.ledger;
+    let overhead = ledger
+        .line("overhead")
         .map_or(Decimal::ZERO, |line| line.amount);
-    ledger.cost - machine
+    let life_h = shop
+        .machine(&plan.machine)
+        .and_then(|m| Some((m.price, Decimal::from_f64_retain(m.life_h)?)));
+    let written_off = life_h
+        .and_then(|(price, life_h)| (price * ledger.machine_hours).checked_div(life_h))
+        .unwrap_or_default();
+    let digits = ledger.cost.scale();
+    round_money(ledger.cost - overhead - written_off, digits)
+}
+
+/// Hours that a machine can print a plan's starts in a month of the shop's week.
+fn possible_h(plan: &Plan, shop: &Shop, material: &str) -> f64 {
+    let pace = pace_of(plan, shop, material);
+    let start_h = plan
+        .starts
+        .first()
+        .map_or(0.0, |start| start.seconds / 3600.0);
+    pace.map_or(f64::INFINITY, |pace| {
+        pace.per_week * WEEKS_PER_MONTH * start_h
+    })
+}
+
+/// The hours asked of each machine in a month, by id, and the most that it can print.
+fn loads(parts: &[[Month; 2]], which: usize) -> Vec<(String, f64, f64)> {
+    let mut loads: Vec<(String, f64, f64)> = Vec::new();
+    for month in parts.iter().map(|pair| &pair[which]) {
+        match loads
+            .iter_mut()
+            .find(|(id, _, _)| *id == month.plan.machine)
+        {
+            Some((_, asked_h, possible_h)) => {
+                *asked_h += month.machine_h;
+                *possible_h = possible_h.max(month.possible_h);
+            }
+            None => loads.push((
+                month.plan.machine.clone(),
+                month.machine_h,
+                month.possible_h,
+            )),
+        }
+    }
+    loads
 }
 
 impl Payback {
@@ -190,17 +241,33 @@ impl Payback {
             .iter()
             .map(|[before, after]| before.spent - after.spent)
             .sum();
-        let profit: Decimal = parts
+        let earned: Decimal = parts
             .iter()
-            .map(|[before, _]| before.plan.ledger.subtotal - before.plan.ledger.cost)
+            .map(|[before, _]| before.plan.ledger.subtotal - before.spent)
             .sum();
         let profit_per_h = match hours_on_present[0] {
-            hours if hours > 0.0 => profit.to_f64().unwrap_or(0.0) / hours,
+            hours if hours > 0.0 => earned.to_f64().unwrap_or(0.0) / hours,
             _ => 0.0,
         };
+        let [before, after] = [0, 1].map(|which| loads(&parts, which));
+        // Hours that a machine does not have can be neither freed nor sold.
+        let printable = |loads: &[(String, f64, f64)]| -> f64 {
+            let present = loads
+                .iter()
+                .filter(|(id, _, _)| !purchase.machines.contains(id));
+            present
+                .map(|(_, asked_h, possible_h)| asked_h.min(*possible_h))
+                .sum()
+        };
+        let freed_h = (printable(&before) - printable(&after)).max(0.0);
+        let overbooked = [before, after].map(|loads| {
+            let over = loads
+                .into_iter()
+                .filter(|(_, asked_h, possible_h)| asked_h > possible_h);
+            over.collect::<Vec<_>>()
+        });
         let price = purchase.price.to_f64().unwrap_or(f64::INFINITY);
         let saved_f = saved.to_f64().unwrap_or(0.0);
-        let freed_h = (hours_on_present[0] - hours_on_present[1]).max(0.0);
         let months = |per_month: f64| (per_month > 0.0).then(|| price / per_month);
         let sold = saved_f + freed_h * profit_per_h;
         Payback {
@@ -211,6 +278,7 @@ impl Payback {
             earned_per_h: Decimal::from_f64_retain(profit_per_h)
                 .unwrap_or_default()
                 .round_dp(2),
+            overbooked,
             months: months(saved_f),
             months_if_sold: months(sold),
             assumption: unknown_melt(&parts, purchase, [months(sold), months(saved_f)])

@@ -27,7 +27,7 @@ pub fn payback_text(
         "\n  {:<26} {:>5}  {:<24} {:>9} {:>7}  {:<20}",
         "part",
         "month",
-        "before",
+        "made on",
         "cost each",
         "h",
         ""
@@ -38,6 +38,21 @@ pub fn payback_text(
         row(&mut text, "", "", after, "with the purchase");
     }
     line!(text, "");
+    for (loads, when) in found
+        .overbooked
+        .iter()
+        .zip(["as it is", "with the purchase"])
+    {
+        for (machine, asked_h, possible_h) in loads {
+            sentence(
+                &mut text,
+                &format!(
+                    "The shop {when} can't make this month: {machine} is asked for {asked_h:.0} h and can print {possible_h:.0} h of such \
+                     starts in its attended week; hours beyond that are neither freed nor sold."
+                ),
+            );
+        }
+    }
     if !is_used(found, purchase) {
         return text;
     }
@@ -54,9 +69,14 @@ pub fn payback_text(
     sentence(
         &mut text,
         &format!(
-            "Spent on a month's pieces, write-off of machines left out: {} less. An hour of the present machines brings in {} above \
-             its costs.",
-            money(found.saved_per_month, currency),
+            "Spent on a month's pieces, overhead and the write-off of machines left out: {} {}. An hour of the present machines brings in \
+             {} above what is spent in it.",
+            money(found.saved_per_month.abs(), currency),
+            if found.saved_per_month.is_sign_negative() {
+                "more"
+            } else {
+                "less"
+            },
             money(found.earned_per_h, currency)
         ),
     );
@@ -147,6 +167,8 @@ pub fn payback_json(
         hours_on_present_after: found.hours_on_present[1],
         hours_on_bought: found.hours_on_bought,
         saved_per_month: found.saved_per_month.to_string(),
+        overbooked_before: Overbooked::of(&found.overbooked[0]),
+        overbooked_after: Overbooked::of(&found.overbooked[1]),
         earned_per_machine_hour: found.earned_per_h.to_string(),
         months: found.months,
         months_if_freed_hours_are_sold: found.months_if_sold,
@@ -170,10 +192,30 @@ struct PaybackObject<'a> {
     hours_on_present_after: f64,
     hours_on_bought: f64,
     saved_per_month: String,
+    overbooked_before: Vec<Overbooked<'a>>,
+    overbooked_after: Vec<Overbooked<'a>>,
     earned_per_machine_hour: String,
     months: Option<f64>,
     months_if_freed_hours_are_sold: Option<f64>,
     largest_assumption: AssumptionObject<'a>,
+}
+
+#[derive(Serialize)]
+struct Overbooked<'a> {
+    machine: &'a str,
+    asked_h: f64,
+    possible_h: f64,
+}
+
+impl<'a> Overbooked<'a> {
+    fn of(loads: &'a [(String, f64, f64)]) -> Vec<Self> {
+        let load = |(machine, asked_h, possible_h): &'a (String, f64, f64)| Overbooked {
+            machine,
+            asked_h: *asked_h,
+            possible_h: *possible_h,
+        };
+        loads.iter().map(load).collect()
+    }
 }
 
 #[derive(Serialize)]

@@ -2,8 +2,8 @@
 
 use super::gravity::worst;
 use super::subject::Subject;
-use super::words::{capitalised, duration, from_to};
-use crate::estimate::{Ask, Band, LeadTime, Made, PartOption, what_would_help};
+use super::words::{capitalised, from_to};
+use crate::estimate::{Ask, Band, Made, PartOption, what_would_help};
 use crate::shop::{MeasuredRow, no_row};
 
 /// What the demonstration shop's outputs say.
@@ -181,21 +181,4 @@ pub(super) fn cautions(subject: &Subject<'_>) -> Vec<String> {
             .to_owned(),
     );
     all
-}
-
-/// The pace of prints of so many seconds on one machine.
-pub(super) fn lead_sentence(print_s: f64, lead: &LeadTime) -> String {
-    let each = duration(print_s);
-    let prints = match lead.prints {
-        1 => format!("1 print of {each}, started while the shop is attended, is"),
-        n => format!(
-            "{n} prints of {each} one after another on one machine, each started while the shop is attended, are"
-        ),
-    };
-    format!(
-        "Lead time: {prints} done {} after an opening on Monday ({:.1} a week); failures, other jobs and finishing are \
-         not in it.",
-        duration(lead.hours * 3600.0),
-        lead.prints_per_week
-    )
 }

@@ -271,7 +271,7 @@ pub(super) fn notes(shop: &Shop, ask: &ToolingAsk, answer: &Tooling) -> Vec<Stri
     }
     notes.extend(m.assumed_in_words());
     notes.push(
-        "Printed pieces are priced one start each; the band takes the mould's hours at one end and the prints' at the other, and none for \
+        "Printed pieces are priced by the plan that costs least, as a quote has them; the band takes the mould's hours at one end and the prints' at the other, and none for \
          the work on a moulded piece"
             .to_owned(),
     );

@@ -90,7 +90,7 @@ impl Lines {
         let sum = self.sum()?;
         self.put(
             line,
-            format!("{} on {sum}", shop.rates.overhead),
+            format!("{} % of {sum} costs", 100.0 * shop.rates.overhead),
             share_of(sum, share)?,
         );
         Ok(())
@@ -98,7 +98,9 @@ impl Lines {
 }
 
 /// Lines of an order that belong to its price and not to its cost, or to joints that a mould has not.
-const NOT_OF_A_TOOL: [&str; 9] = [
+const NOT_OF_A_TOOL: [&str; 11] = [
+    "file_check",
+    "packing",
     "joining",
     "adhesive",
     "hardware",
@@ -223,10 +225,15 @@ pub fn piece_cost(
         format!("{bought_g:.1} g with waste at {}/kg", m.resin_per_kg),
         plastic_cost(grams("the resin in grams", bought_g)?, m.resin_per_kg)?,
     );
-    let work_min = m.prepare_min + m.fill_min + m.demould_min + m.trim_min + lay_up_min;
+    // A moulded piece is looked over and packed as a printed one is.
+    let sent_min = shop.rates.inspection_min + shop.rates.packing_min;
+    let work_min = m.prepare_min + m.fill_min + m.demould_min + m.trim_min + lay_up_min + sent_min;
     lines.put(
         "moulding_work",
-        format!("{work_min:.1} min at {}/h", shop.rates.labour_per_h),
+        format!(
+            "{work_min:.1} min, inspection and packing among them, at {}/h",
+            shop.rates.labour_per_h
+        ),
         labour_cost(
             factor("the work in minutes", work_min)?,
             shop.rates.labour_per_h,

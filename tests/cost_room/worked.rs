@@ -139,8 +139,8 @@ fn every_line_shows_the_numbers_it_was_made_of() {
             "3 x 457.3 g through a nozzle of 25.00 that lasts 4000 g of abrasive plastic",
             "nothing",
             "1.0584 starts per good piece: p0 = 2 % of starts fail early, then lambda = 0.3 % an hour of printing (both \
-             are the stated defaults, a judgement without source); 3 x (0.5439 h more on the machine at 0.95/h, 0.064 \
-             kWh at 0.28/kWh, 9.73 g of plastic lost with waste and purge at 32.00/kg, and its nozzle wear)",
+             are the stated defaults, a judgement without source); 3 x (0.5439 h more on the machine, clearing and waiting for \
+             somebody among them, at 0.95/h, 0.064 kWh at 0.28/kWh, 9.73 g of plastic lost with waste and purge at 32.00/kg, and its nozzle wear)",
             "15 % of 127.99 costs",
             "25 % of the price: 147.19 / 0.75 - 147.19",
             "least order 25.00 is reached",

@@ -51,9 +51,16 @@ fn a_twin_of_a_machine_saves_nothing_and_sells_every_hour_it_frees() {
         ("twin", after.unit_cost)
     );
     assert!(used.saved_per_month.is_zero() && used.months.is_none());
-    // All of the month's hours are freed, so what they earn is the month's profit: months are price over profit.
+    // All of the month's hours are freed, so what they bring in is the month's price less what is spent on it: months are price over that.
     let ledger = &before.plan.ledger;
-    let profit = (ledger.subtotal - ledger.cost).to_f64().unwrap();
+    let profit = (ledger.subtotal - before.spent).to_f64().unwrap();
+    let overhead = ledger.line("overhead").unwrap().amount;
+    let machine = demonstration().machine("fast").unwrap().clone();
+    let written_off =
+        machine.price.to_f64().unwrap() / machine.life_h * ledger.machine_hours.to_f64().unwrap();
+    let spent = (ledger.cost - overhead).to_f64().unwrap() - written_off;
+    assert!((before.spent.to_f64().unwrap() - spent).abs() < 0.0051);
+    assert_eq!(used.overbooked, [vec![], vec![]]);
     let price = purchase.price.to_f64().unwrap();
     assert!((used.months_if_sold.unwrap() - price / profit).abs() < 1e-9);
     let hours = ledger.machine_hours.to_f64().unwrap();
@@ -139,4 +146,33 @@ fn a_purchase_that_is_none_says_what_would_be_one() {
         assert!(got.starts_with("buy.toml: ") && got.contains(part), "{got}");
         assert_eq!(got.lines().count(), 1, "{got}");
     }
+}
+
+#[test]
+fn hours_that_a_machine_does_not_have_are_told_and_not_sold() {
+    let purchase = bought(DEMONSTRATION_TOML, &twin(), "twin.toml", &[]).unwrap();
+    let shop = demonstration();
+    let part = block();
+    let ask = Ask {
+        nozzle: Some("0.6-hardened".to_owned()),
+        machine: Some("fast".to_owned()),
+        ..Ask::default()
+    };
+    let month = |monthly| {
+        let work = [Work {
+            name: "block",
+            part: &part,
+            monthly,
+        }];
+        payback(&work, &shop, &purchase, &ask, true).unwrap()
+    };
+    let found = month(100_000);
+    let (machine, asked_h, possible_h) = &found.overbooked[0][0];
+    assert_eq!(machine, "fast");
+    // A month has 730.5 hours.
+    assert!(
+        asked_h > possible_h && *possible_h < 730.5,
+        "{asked_h} {possible_h}"
+    );
+    assert!(found.months_if_sold.unwrap() > 0.0);
 }

@@ -127,8 +127,42 @@ fn prices(offer: &Offer<'_>, figures: &Figures) -> Vec<Block> {
     {
         blocks.push(Block::Note(words.rounded.to_owned()));
     }
+    blocks.extend(
+        terms_of_price(offer, figures)
+            .into_iter()
+            .map(Block::Paragraph),
+    );
     blocks.extend(cheaper(offer, figures).into_iter().map(Block::Paragraph));
     blocks
+}
+
+/// What is in the price beside the part itself: bought-in parts, a discount, the order's place before others.
+fn terms_of_price(offer: &Offer<'_>, figures: &Figures) -> Vec<String> {
+    let words = figures.phrases();
+    let rates = &offer.subject.shop.rates;
+    let bought: Vec<&str> = rates
+        .job
+        .bought_in
+        .iter()
+        .map(|part| part.what.as_str())
+        .collect();
+    let mut all = Vec::new();
+    if !bought.is_empty() {
+        all.push((words.included)(&bought.join(", ")));
+    }
+    if rates.job.rush {
+        all.push(words.express.to_owned());
+    }
+    let ledgers = offer.lots.iter().map(|lot| &lot.plan.ledger);
+    all.extend(
+        ledgers
+            .filter(|ledger| !ledger.discount.is_zero())
+            .map(|ledger| {
+                let share = figures.short(100.0 * rates.discount_on(ledger.quantity), 2);
+                (words.discounted)(&figures.count(ledger.quantity), &share)
+            }),
+    );
+    all
 }
 
 fn price_row(lot: &Lot, figures: &Figures) -> Vec<String> {

@@ -55,6 +55,11 @@ pub(super) static ENGLISH: Phrases = Phrases {
     tax: "Tax",
     total: "Total with tax",
     rounded: "The totals hold; the price of a piece is rounded.",
+    included: |parts| format!("Included in every piece: {parts}."),
+    express: "Express: this order goes before others.",
+    discounted: |quantity, share| {
+        format!("The price for {quantity} pieces holds a discount of {share} %.")
+    },
     cheaper: |pieces, larger, total| {
         format!(
             "{larger} pieces cost {total} with tax in all, less than {pieces}: they are the better order."

@@ -56,6 +56,11 @@ pub(super) static GERMAN: Phrases = Phrases {
     tax: "Steuer",
     total: "Summe mit Steuer",
     rounded: "Es gelten die Summen; der Stückpreis ist gerundet.",
+    included: |parts| format!("In jedem Stück enthalten: {parts}."),
+    express: "Eilauftrag: er geht anderen vor.",
+    discounted: |quantity, share| {
+        format!("Im Preis für {quantity} Stück ist ein Rabatt von {share} % enthalten.")
+    },
     cheaper: |pieces, larger, total| {
         format!(
             "{larger} Stück kosten mit Steuer zusammen {total}, weniger als {pieces}: sie sind die bessere Bestellung."

@@ -11,7 +11,7 @@ use crate::estimate::{Made, PartOption, Plan};
 use crate::motion::Limit;
 use crate::quote::answer::answer_sentences;
 use crate::quote::offer::{Lot, Offer};
-use crate::quote::remarks::{INVENTED, cautions, lead_sentence, remarks};
+use crate::quote::remarks::{INVENTED, cautions, remarks};
 use crate::quote::risk_words::risk_sentences;
 use crate::quote::text::{about, refusals};
 use crate::quote::words::{hours_column, money, own_name, pieces};
@@ -296,15 +296,6 @@ fn quantities(offer: &Offer<'_>, figures: &Figures) -> Result<Vec<Block>, String
     ];
     blocks.extend(cheaper(offer, figures).into_iter().map(Block::Paragraph));
     blocks.extend(curve(offer, figures)?);
-    if let Some((seconds, lead)) = first
-        .plan
-        .starts
-        .first()
-        .map(|s| s.seconds)
-        .zip(offer.lead.as_ref())
-    {
-        blocks.push(Block::Paragraph(lead_sentence(seconds, lead)));
-    }
     if !first.pace.is_empty() {
         blocks.push(Block::Paragraph((words.owner.pace)(&first.pace)));
     }

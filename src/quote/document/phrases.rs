@@ -45,6 +45,11 @@ pub(super) struct Phrases {
     pub tax: &'static str,
     pub total: &'static str,
     pub rounded: &'static str,
+    /// Before what is bought for every piece.
+    pub included: fn(&str) -> String,
+    pub express: &'static str,
+    /// A quantity and the percentage taken off its price.
+    pub discounted: fn(&str, &str) -> String,
     pub cheaper: fn(&str, &str, &str) -> String,
     pub curve: &'static str,
     pub curve_alt: &'static str,
