@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use super::Failure;
 use super::parts::name;
 use super::run::write_bytes;
+use super::target::not_over;
 use crate::quote::{self, Audience, Dress, Offer};
 
 /// What `quote` is to write, for whom, and of which day.
@@ -54,20 +55,19 @@ fn kind(path: &Path) -> Result<Kind, Failure> {
 }
 
 impl DocumentArgs {
-    /// Refuses, before anything is computed, files of unknown ending and files that are parts.
-    pub(super) fn check(&self, parts: &[PathBuf]) -> Result<(), Failure> {
+    /// Refuses, before anything is computed, files of unknown ending and files that were read: parts, the shop file, the job book.
+    pub(super) fn check(
+        &self,
+        parts: &[PathBuf],
+        shop: Option<&Path>,
+        book: Option<&Path>,
+    ) -> Result<(), Failure> {
         for path in &self.out {
             kind(path)?;
-            let same = |part: &PathBuf| {
-                let both = path.canonicalize().ok().zip(part.canonicalize().ok());
-                both.is_some_and(|(a, b)| a == b)
-            };
-            if parts.iter().any(same) {
-                return Err(Failure::of(format!(
-                    "--out {}: that is a part, and a part is never written over; give another name",
-                    name(path)
-                )));
-            }
+            let parts = parts.iter().map(|part| (part.as_path(), "a part"));
+            let shop = shop.map(|shop| (shop, "the shop file"));
+            let book = book.map(|book| (book, "the job book"));
+            not_over("--out", path, parts.chain(shop).chain(book))?;
         }
         self.date(Date::MIN).map(|_| ())
     }
@@ -77,7 +77,8 @@ impl DocumentArgs {
         let Some(given) = &self.date else {
             return Ok(today);
         };
-        given.parse().map_err(|_| {
+        let day = (given.len() == 10).then(|| given.parse().ok()).flatten();
+        day.ok_or_else(|| {
             Failure::of(format!(
                 "--date {given}: that is no day; give one as YYYY-MM-DD"
             ))

@@ -20,6 +20,7 @@ mod payback;
 mod picture;
 mod run;
 mod shop;
+mod target;
 mod tooling;
 
 use std::io::Write;

@@ -2,14 +2,15 @@
 
 use clap::Args;
 use jiff::Zoned;
-use jiff::civil::{Date, Time};
+use jiff::civil::{Date, DateTime, Time};
 use rust_decimal::Decimal;
 
 use super::args::QuoteArgs;
 use super::history::History;
+use super::jobs::book_path;
 use super::parts::name;
 use super::run::{Answers, Estimated, json_lines};
-use super::{Failure, Outcome, document, shop};
+use super::{Failure, NO, Outcome, document, shop};
 use crate::estimate::{LeadTime, Lots, Plan, first_opening_min, lead_time, lots, shipping};
 use crate::quote::{self, Lot, Offer, ShipDates};
 use crate::service::{Service, service_notes};
@@ -86,17 +87,25 @@ impl TermArgs {
     }
 }
 
+/// A control character, or one that turns the direction of reading.
+fn is_no_plain_letter(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 fn bought_in(given: &str) -> Result<BoughtIn, Failure> {
     let wrong = || {
         Failure::of(format!(
-            "--bought-in {given:?}: this is no NAME=PRICE; give what it is and what one piece's share of it costs, such as \
-             \"four inserts=1.60\""
+            "--bought-in {}: this is no NAME=PRICE; give what it is in at most 80 plain letters and what one piece's share of it costs, \
+             0 to 1000000000 with a decimal point, such as \"four inserts=1.60\"",
+            crate::mesh::plain_text(given)
         ))
     };
     let (what, price) = given.rsplit_once('=').ok_or_else(wrong)?;
     let price: Decimal = price.trim().parse().map_err(|_| wrong())?;
     let what = what.trim();
-    if what.is_empty() || price < Decimal::ZERO || price > Decimal::from(1_000_000_000) {
+    let plain = what.chars().count() <= 80 && !what.chars().any(is_no_plain_letter);
+    if what.is_empty() || !plain || price < Decimal::ZERO || price > Decimal::from(1_000_000_000) {
         return Err(wrong());
     }
     Ok(BoughtIn {
@@ -116,17 +125,31 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
     let service = args.terms.service()?;
     let mut shop = shop::open(&args.shop)?;
     shop.rates.job = args.terms.job()?;
-    args.document.check(&args.files.parts)?;
-    let answers = Answers::of(&args.files, shop, &args.job, first, true)?;
+    let book = book_path(args.book.as_deref(), args.shop.file.as_deref()).ok();
+    args.document.check(
+        &args.files.parts,
+        args.shop.file.as_deref(),
+        book.as_deref(),
+    )?;
+    let clock = shop.calendar.clock(&Zoned::now());
+    let date = args.document.date(clock.date())?;
+    // A day of its own is begun when the next one does, as its dates are; today is as late as it is.
+    let asked_at = if date == clock.date() {
+        clock
+    } else {
+        morrow(date)
+    };
+    let asked_at = asked_at
+        .to_zoned(shop.calendar.zone.clone())
+        .map_err(|_| Failure::of("--date: the shop's calendar does not reach that day"))?;
+    let answers = Answers::at(&args.files, shop, &args.job, first, &asked_at)?;
     let history = History::of(args.book.as_deref(), &args.shop)?;
     let quoted = Quoted {
         answers: &answers,
         quantities: &args.quantity,
         service,
         history: &history,
-        date: args
-            .document
-            .date(answers.shop.calendar.clock(&Zoned::now()).date())?,
+        date,
     };
     if !args.document.out.is_empty() && answers.parts.len() != 1 {
         return Err(Failure::of(
@@ -161,7 +184,34 @@ pub(super) fn quote(args: &QuoteArgs) -> Result<Outcome, Failure> {
     };
     let mut outcome = answers.outcome(out);
     outcome.errors.extend(refused);
+    if let Some(late) = late(&offer, args.job.due.as_deref()) {
+        outcome.errors.push(format!("{part}: {late}"));
+        outcome.exit = outcome.exit.max(NO);
+    }
     Ok(outcome)
+}
+
+/// The beginning of the day after.
+fn morrow(date: Date) -> DateTime {
+    date.tomorrow()
+        .unwrap_or(date)
+        .to_datetime(Time::midnight())
+}
+
+/// Why a due day is not met by the first quantity's plan, where it is not.
+fn late(offer: &Offer<'_>, due: Option<&str>) -> Option<String> {
+    let due: Date = due?.parse().ok()?;
+    let lot = offer.lots.first()?;
+    match lot.dates {
+        Some(dates) if dates.likely <= due => None,
+        Some(dates) => Some(format!(
+            "--due {due}: not met; by the shop's calendar the order can likely be sent on {}, safely on {}",
+            dates.likely, dates.safe
+        )),
+        None => Some(format!(
+            "--due {due}: not known to be met; the shop's calendar has no day for this order"
+        )),
+    }
 }
 
 /// What the job book says of today; nothing for a quote of another day.
@@ -241,8 +291,7 @@ impl Quoted<'_> {
         let busy = self.history.busy(&plan.machine, shop);
         // An order comes on the day of the quote at the earliest and is begun at the next opening after it; so the same day gives
         // the same dates, whatever the hour.
-        let tomorrow = self.date.tomorrow().unwrap_or(self.date);
-        let begins = shop.calendar.moment(tomorrow.to_datetime(Time::midnight()));
+        let begins = shop.calendar.moment(morrow(self.date));
         // A quote without dates is still a quote.
         let found = shipping(&plan, shop, material, busy, begins).ok().flatten();
         Lot {

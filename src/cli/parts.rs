@@ -278,10 +278,11 @@ fn read_bytes(path: &Path, limit_bytes: u64) -> Result<Vec<u8>, BadPart> {
             .take(most + 1)
             .read_to_end(&mut bytes)
             .map_err(|e| unreadable(plain(&e)))?;
-        if bytes.len() as u64 > most {
-            return Err(too_large(most + 1));
-        }
-        return Ok(bytes);
+        return if bytes.len() as u64 > most {
+            Err(too_large(most + 1))
+        } else {
+            Ok(bytes)
+        };
     }
     let about = fs::metadata(path).map_err(|e| unreadable(plain(&e)))?;
     if about.is_dir() {
@@ -289,6 +290,18 @@ fn read_bytes(path: &Path, limit_bytes: u64) -> Result<Vec<u8>, BadPart> {
     }
     if about.len() > most {
         return Err(too_large(about.len()));
+    }
+    if !about.is_file() {
+        // A device states no length and may have no end.
+        let mut bytes = Vec::new();
+        fs::File::open(path)
+            .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
+            .map_err(|e| unreadable(plain(&e)))?;
+        return if bytes.len() as u64 > most {
+            Err(too_large(most + 1))
+        } else {
+            Ok(bytes)
+        };
     }
     fs::read(path).map_err(|e| unreadable(plain(&e)))
 }

@@ -10,7 +10,7 @@ use super::parts::{Reading, files, name, plain, refuse_doubtful_unit};
 use super::run::answer_all;
 use super::{BAD, Failure, NO, Outcome, job, shop};
 use crate::mesh::InspectedMesh;
-use crate::payback::{Work, bought, payback as held};
+use crate::payback::{PaybackError, Work, bought, payback as held};
 use crate::quote;
 use crate::shop::{DEMONSTRATION_TOML, MAX_SHOP_BYTES, Shop};
 
@@ -93,8 +93,17 @@ pub(super) fn payback(args: &PaybackArgs) -> Result<Outcome, Failure> {
             monthly: *monthly,
         })
         .collect();
-    let found = held(&work, &before, &purchase, &ask, args.use_it)
-        .map_err(|e| Failure::of(e.to_string()))?;
+    let found = match held(&work, &before, &purchase, &ask, args.use_it) {
+        Ok(found) => found,
+        Err(error @ PaybackError::NoOption { .. }) => {
+            return Ok(Outcome {
+                errors: vec![error.to_string()],
+                exit: NO,
+                ..Outcome::default()
+            });
+        }
+        Err(error) => return Err(Failure::of(error.to_string())),
+    };
     let never = found.months.is_none() && found.months_if_sold.is_none();
     Ok(Outcome {
         out: if args.files.json {
@@ -121,5 +130,7 @@ fn purchase_text(args: &PaybackArgs) -> Result<String, Failure> {
         ));
     }
     let bytes = std::fs::read(&args.buy).map_err(|e| unreadable(plain(&e)))?;
-    String::from_utf8(bytes).map_err(|_| unreadable("this is not UTF-8 text".to_owned()))
+    let text =
+        String::from_utf8(bytes).map_err(|_| unreadable("this is not UTF-8 text".to_owned()))?;
+    Ok(text.trim_start_matches('\u{feff}').to_owned())
 }

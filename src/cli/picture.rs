@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::Failure;
 use super::parts::name;
 use super::run::write_bytes;
+use super::target::not_over;
 use crate::quote::PictureKind;
 
 /// What a picture is written as, by the file's ending.
@@ -20,17 +21,8 @@ fn picture_kind(path: &Path) -> Result<PictureKind, Failure> {
 /// Refuses a picture that would be written over a part.
 pub(super) fn not_a_part(path: &Path, parts: &[PathBuf]) -> Result<(), Failure> {
     picture_kind(path)?;
-    let same = |part: &PathBuf| {
-        let both = path.canonicalize().ok().zip(part.canonicalize().ok());
-        both.is_some_and(|(a, b)| a == b)
-    };
-    if parts.iter().any(same) {
-        return Err(Failure::of(format!(
-            "--picture {}: that is a part, and a part is never written over; give another name",
-            name(path)
-        )));
-    }
-    Ok(())
+    let read = parts.iter().map(|part| (part.as_path(), "a part"));
+    not_over("--picture", path, read)
 }
 
 /// Writes a drawing, or why it could not be drawn.

@@ -252,18 +252,23 @@ impl Answers {
         quantity: u32,
         full: bool,
     ) -> Result<Answers, Failure> {
-        Answers::of(files_asked, shop::open(shop)?, job, quantity, full)
+        let shop = shop::open(shop)?;
+        let ask = job::ask(job, quantity, &Zoned::now())?;
+        Answers::asked(files_asked, shop, ask, full)
     }
 
-    /// As [`Answers::to`], of a shop that is at hand.
-    pub fn of(
+    /// As [`Answers::to`], of a shop that is at hand and at a moment of its own; parts are examined in full.
+    pub fn at(
         files_asked: &PartArgs,
         shop: Shop,
         job: &JobArgs,
         quantity: u32,
-        full: bool,
+        now: &Zoned,
     ) -> Result<Answers, Failure> {
-        let ask = job::ask(job, quantity, &Zoned::now())?;
+        Answers::asked(files_asked, shop, job::ask(job, quantity, now)?, true)
+    }
+
+    fn asked(files_asked: &PartArgs, shop: Shop, ask: Ask, full: bool) -> Result<Answers, Failure> {
         ask.check(&shop).map_err(|e| Failure::of(e.to_string()))?;
         let reading = Reading::of(files_asked, &shop);
         let parts = estimate_all(&files(&files_asked.parts)?, &reading, &ask, full);

@@ -1,7 +1,7 @@
 //! Opening shop files, and the `shop` command.
 
 use std::fs;
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::Path;
 
 use super::args::{ShopArgs, ShopCommand, ShopFile};
@@ -54,7 +54,15 @@ pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, Failure> {
             about.len()
         )));
     }
-    fs::read(path).map_err(|e| unreadable(plain(&e)))
+    let mut bytes = Vec::new();
+    // A device states no length and may have no end.
+    fs::File::open(path)
+        .and_then(|file| file.take(MAX_SHOP_BYTES as u64 + 1).read_to_end(&mut bytes))
+        .map_err(|e| unreadable(plain(&e)))?;
+    if bytes.len() > MAX_SHOP_BYTES {
+        return Err(unreadable("this is longer than a shop file".to_owned()));
+    }
+    Ok(bytes)
 }
 
 /// Runs the `shop` command.

@@ -277,7 +277,7 @@ impl Payback {
             saved_per_month: saved,
             earned_per_h: Decimal::from_f64_retain(profit_per_h)
                 .unwrap_or_default()
-                .round_dp(2),
+                .round_dp(parts.first().map_or(2, |[before, _]| before.spent.scale())),
             overbooked,
             months: months(saved_f),
             months_if_sold: months(sold),

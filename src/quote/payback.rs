@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::json::{FORMAT, line as json_line};
 use super::words::{WIDTH, money, wrap};
+use crate::cost::decimal::round_money;
 use crate::payback::{Month, Payback, Purchase, Work};
 use crate::shop::Shop;
 
@@ -119,6 +120,12 @@ fn verdict(found: &Payback, purchase: &Purchase, shop: &Shop) -> String {
     }
 }
 
+/// An amount with the currency's decimals, as every other one has them.
+fn in_minor_units(amount: rust_decimal::Decimal, shop: &Shop) -> String {
+    let digits = shop.currency.exponent().map_or(0, u32::from);
+    round_money(amount, digits).to_string()
+}
+
 fn is_used(found: &Payback, purchase: &Purchase) -> bool {
     let mut after = found.parts.iter().map(|[_, after]| &after.plan);
     after.any(|plan| purchase.is_used_by(&plan.machine, &plan.nozzle))
@@ -152,7 +159,7 @@ pub fn payback_json(
         currency: shop.currency.code(),
         demonstration_shop: shop.demonstration,
         bought: purchase.machines.iter().chain(&purchase.nozzles).collect(),
-        price: found.price.to_string(),
+        price: in_minor_units(found.price, shop),
         parts: work
             .iter()
             .zip(&found.parts)

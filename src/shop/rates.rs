@@ -155,7 +155,7 @@ pub(super) fn read_rates(table: &ShopTable<'_>) -> Result<Rates, ShopError> {
         overhead: table.need_number(&field::OVERHEAD)?,
         margin,
         mark_up,
-        discounts: read_discounts(table)?,
+        discounts: read_discounts(table, margin, mark_up)?,
         rush: or_none(&field::RUSH)?,
         least_order: table.need_money(&field::LEAST_ORDER)?,
         tax: table.need_number(&field::TAX)?,
@@ -182,7 +182,11 @@ fn read_profit(table: &ShopTable<'_>) -> Result<(f64, Option<f64>), ShopError> {
     }
 }
 
-fn read_discounts(table: &ShopTable<'_>) -> Result<Vec<(u32, f64)>, ShopError> {
+fn read_discounts(
+    table: &ShopTable<'_>,
+    margin: f64,
+    mark_up: Option<f64>,
+) -> Result<Vec<(u32, f64)>, ShopError> {
     const KEY: &str = "discounts";
     const RIGHT: &str =
         "list steps such as discounts = [{ from = 10, share = 0.05 }], quantities rising";
@@ -195,6 +199,15 @@ fn read_discounts(table: &ShopTable<'_>) -> Result<Vec<(u32, f64)>, ShopError> {
     let whole = rows.iter().all(|[from, _]| from.fract() == 0.0);
     if !whole || !rows.windows(2).all(|pair| pair[0][0] < pair[1][0]) {
         let fault = format!("the quantities are not whole numbers that rise; {RIGHT}");
+        return Err(table.error(KEY, fault));
+    }
+    // A mark-up k on the cost is k/(1 + k) of the price.
+    let most = mark_up.map_or(margin, |mark_up| mark_up / (1.0 + mark_up));
+    if let Some([from, share]) = rows.iter().find(|[_, share]| *share > most) {
+        let fault = format!(
+            "a discount of {share} from {from} pieces on is more than the profit of {most:.3} of the price: such orders would be sold \
+             below their cost; give at most that"
+        );
         return Err(table.error(KEY, fault));
     }
     // Whole, and within the field's range.

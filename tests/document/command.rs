@@ -112,7 +112,10 @@ fn a_part_is_never_written_over() {
     let part = folder.join("part.txt");
     std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join(PART), &part).unwrap();
     let path = part.to_str().unwrap();
-    refused(&[path, "--out", path], &["never written over"]);
+    refused(
+        &[path, "--out", path],
+        &["that is a part, which is never written over"],
+    );
 }
 
 /// A part that no machine of the shop holds has no price, so there is nothing to send; the owner's version says why.
