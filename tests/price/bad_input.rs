@@ -126,3 +126,83 @@ fn a_shop_file_whose_money_makes_no_sense_is_answered_with_what_would_be_right()
     std::fs::write(&file, idle).unwrap();
     refused(&["quote", PART, "--shop", path], "no weekday has hours");
 }
+
+/// A folder of this test's own.
+fn folder(name: &str) -> std::path::PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+#[test]
+fn what_was_read_is_never_written_over_by_any_link() {
+    let folder = folder("price_over");
+    let shop = folder.join("shop.txt");
+    std::fs::write(&shop, DEMONSTRATION_TOML).unwrap();
+    let path = shop.to_str().unwrap();
+    refused(
+        &["quote", PART, "--shop", path, "--out", path],
+        "that is the shop file",
+    );
+    let (part, link) = (folder.join("part.stl"), folder.join("link.txt"));
+    std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join(PART), &part).unwrap();
+    std::fs::hard_link(&part, &link).unwrap();
+    let before = std::fs::read(&part).unwrap();
+    refused(
+        &[
+            "quote",
+            part.to_str().unwrap(),
+            "--out",
+            link.to_str().unwrap(),
+        ],
+        "that is a part",
+    );
+    assert_eq!(std::fs::read(&part).unwrap(), before);
+    assert_eq!(std::fs::read_to_string(&shop).unwrap(), DEMONSTRATION_TOML);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_device_without_end_and_one_that_is_no_file_are_refused() {
+    refused(&["shop", "check", "/dev/zero"], "longer than a shop file");
+    let folder = folder("price_device");
+    let device = folder.join("null.pdf");
+    std::os::unix::fs::symlink("/dev/null", &device).unwrap();
+    refused(
+        &["quote", PART, "--out", device.to_str().unwrap()],
+        "that is no plain file",
+    );
+}
+
+/// 26 November 2026 is a Thursday: a print of nine hours that begins on Friday can't be sent the same day, but by the end of next week.
+#[test]
+fn a_due_day_is_held_against_the_calendar_and_its_holidays() {
+    let quote = |more: &[&str]| {
+        let mut args = vec![
+            "quote",
+            PART,
+            "--layer-height",
+            "0.3",
+            "--date",
+            "2026-11-26",
+        ];
+        args.extend(more);
+        beadtally(&args)
+    };
+    assert_eq!(quote(&["--due", "2026-12-04"]).status.code(), Some(0));
+    let shop = folder("price_due").join("shop.toml");
+    let away = "holidays = [\"2026-11-26/2026-12-31\"]";
+    let from = DEMONSTRATION_TOML.find("\nholidays = ").unwrap() + 1;
+    let to = from + DEMONSTRATION_TOML[from..].find('\n').unwrap();
+    let text = format!(
+        "{}{away}{}",
+        &DEMONSTRATION_TOML[..from],
+        &DEMONSTRATION_TOML[to..]
+    );
+    std::fs::write(&shop, text).unwrap();
+    let output = quote(&["--due", "2026-12-04", "--shop", shop.to_str().unwrap()]);
+    let sentence = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{sentence}");
+    assert!(sentence.contains("not met"), "{sentence}");
+}
