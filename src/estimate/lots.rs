@@ -21,8 +21,10 @@ use crate::mesh::InspectedMesh;
 use crate::pose::{Pose, outline};
 use crate::shop::{Machine, Material, Nozzle, Shop};
 
-/// Bed sizes tried for one quantity, at most.
-const MOST_SIZES: u32 = 24;
+/// Beds of 1 to so many pieces are always tried.
+const SMALL_BEDS: u32 = 8;
+/// Numbers of prints over which a quantity is tried to be spread evenly, from the fewest on.
+const EVEN_SPREADS: u32 = 16;
 /// Points of the curve of price against quantity, at most.
 const MOST_POINTS: u32 = 120;
 
@@ -199,23 +201,25 @@ impl<'a> Floor<'a> {
             .enumerate()
             .flat_map(|(index, able)| {
                 let fullest = (able.by_pieces.len() as u32).min(quantity);
-                sizes(fullest).map(move |pieces| (index, pieces))
+                sizes(fullest, quantity).map(move |pieces| (index, pieces))
             })
             .collect();
-        let priced = ways
+        let priced: Vec<Result<(usize, u32, Ledger), CostError>> = ways
             .par_iter()
             .map(|(index, pieces)| Ok((*index, *pieces, self.ledger(*index, quantity, *pieces)?)))
-            .collect::<Result<Vec<_>, CostError>>()?;
+            .collect();
+        // A bed so long that it would never end well has no price; the quantity has one as long as some way does.
+        let failed = priced.iter().find_map(|way| way.as_ref().err().cloned());
         // Under the least order prices tie: then the one that costs the shop less, then the quicker, as the pick has it.
         let seconds =
             |way: &(usize, u32, Ledger)| self.able[way.0].by_pieces[way.1 as usize - 1].seconds;
-        let best = priced.into_iter().min_by(|a, b| {
+        let best = priced.into_iter().flatten().min_by(|a, b| {
             a.2.subtotal
                 .cmp(&b.2.subtotal)
                 .then(a.2.cost.cmp(&b.2.cost))
                 .then(seconds(a).total_cmp(&seconds(b)))
         });
-        best.ok_or(CostError::NoPieces)
+        best.ok_or(failed.unwrap_or(CostError::NoPieces))
     }
 
     fn starts(&self, index: usize, quantity: u32, pieces: u32) -> Vec<Starts<'_>> {
@@ -414,9 +418,14 @@ fn together(made: &Made, pieces: u32) -> Figures {
     }
 }
 
-/// Pieces a start that are tried where `fullest` go on a bed: all, or evenly spread ones with the fullest among them.
-fn sizes(fullest: u32) -> impl Iterator<Item = u32> {
-    let step = fullest.div_ceil(MOST_SIZES).max(1);
-    let spread = (1..fullest).step_by(step as usize);
-    spread.chain(std::iter::once(fullest))
+/// Pieces a start that are tried for a quantity, at most so many as go on a bed: few, all, and those that spread the quantity evenly
+/// over its prints.
+fn sizes(fullest: u32, quantity: u32) -> impl Iterator<Item = u32> {
+    let fewest = quantity.div_ceil(fullest.max(1)).max(1);
+    let even = (0..EVEN_SPREADS).map(move |more| quantity.div_ceil(fewest.saturating_add(more)));
+    let few = 1..=fullest.min(SMALL_BEDS);
+    let mut all: Vec<u32> = few.chain(even).chain([fullest]).collect();
+    all.sort_unstable();
+    all.dedup();
+    all.into_iter()
 }

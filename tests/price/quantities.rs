@@ -121,3 +121,21 @@ fn every_quantity_up_to_the_largest_is_on_the_curve_or_evenly_spread() {
     let last = found.curve.last().unwrap().1;
     assert_eq!(last, found.plans[1].ledger.unit_price);
 }
+
+/// With failures so frequent that a full bed would practically never end, pieces are planned one at a time.
+#[test]
+fn a_bed_that_would_never_end_well_is_no_plan_and_stops_none() {
+    let mut shop = plain_shop();
+    let machine = shop.machines.iter_mut().find(|m| m.id == "fast").unwrap();
+    machine.failures.rate_per_h = 1.0;
+    machine.start_s = 0.0;
+    machine.correction = 10.0;
+    let (_, _, found) = answered(&shop, &on("fast"), &[60]);
+    let plan = &found.plans[0];
+    assert_eq!(
+        plan.starts.iter().map(|s| s.pieces * s.times).sum::<u32>(),
+        60
+    );
+    let longest_h = plan.starts[0].seconds / 3600.0;
+    assert!(longest_h < 50.0, "{longest_h}");
+}
