@@ -37,53 +37,70 @@ pub fn shipping(
     busy: Vec<(Timestamp, Timestamp)>,
     now: Timestamp,
 ) -> Result<Option<Shipping>, CalendarError> {
-    let found = (
-        shop.machine(&plan.machine),
-        shop.nozzle(&plan.nozzle),
-        shop.material(material),
-    );
-    let (Some(machine), Some(nozzle), Some(material)) = found else {
-        return Ok(None);
-    };
-    let Some((first, last)) = plan.starts.first().zip(plan.starts.last()) else {
+    let Some(course) = Course::of(plan, shop, material) else {
         return Ok(None);
     };
     let rates = &shop.rates;
-    let print = |start: &PlannedStart| print(start, shop, machine, nozzle, material);
-    let changeover_min = rates.bed_clearing_min + rates.removal_min * f64::from(first.pieces);
-    let each_min = rates.finishing_min + rates.inspection_min + rates.packing_min;
-    let left_min = rates.removal_min * f64::from(last.pieces) + each_min * f64::from(last.pieces);
-    let (changeover_s, spool_change_s) = (
-        changeover_min * SECONDS_PER_MINUTE,
-        rates.spool_change_min * SECONDS_PER_MINUTE,
-    );
+    let last_pieces = plan.starts.last().map_or(0, |start| start.pieces);
+    let each_min =
+        rates.removal_min + rates.finishing_min + rates.inspection_min + rates.packing_min;
+    let left_min = each_min * f64::from(last_pieces);
+    let pace = course.pace(shop)?;
     let queue = Queue {
         free_from: now,
         busy,
         ready: false,
-        changeover_s,
-        spool_change_s,
-        clearing_s: machine.failures.clearing_h * 3600.0,
-        prints: plan.starts.iter().map(print).collect(),
+        changeover_s: course.changeover_s,
+        spool_change_s: course.spool_change_s,
+        clearing_s: course.clearing_s,
+        prints: course.prints,
     };
     let time = WorkingTime::of(shop, now)?;
     let delivery = delivery(&time, &[queue], left_min * SECONDS_PER_MINUTE, now, RUNS)?;
-    Ok(Some(Shipping {
-        delivery,
-        pace: pace(&shop.attended, &print(first), changeover_s, spool_change_s)?,
-    }))
+    Ok(Some(Shipping { delivery, pace }))
 }
 
 /// The pace of a plan's first kind of prints on its machine, undisturbed. `None` where the calendar has no answer.
 pub fn pace_of(plan: &Plan, shop: &Shop, material: &str) -> Option<Pace> {
-    let (machine, nozzle) = (shop.machine(&plan.machine)?, shop.nozzle(&plan.nozzle)?);
-    let first = plan.starts.first()?;
-    let rates = &shop.rates;
-    let changeover_min = rates.bed_clearing_min + rates.removal_min * f64::from(first.pieces);
-    let print = print(first, shop, machine, nozzle, shop.material(material)?);
-    let [changeover_s, spool_change_s] =
-        [changeover_min, rates.spool_change_min].map(|min| min * SECONDS_PER_MINUTE);
-    pace(&shop.attended, &print, changeover_s, spool_change_s).ok()
+    Course::of(plan, shop, material)?.pace(shop).ok()
+}
+
+/// A plan's prints as its machine runs them.
+struct Course {
+    /// Its first kind of prints, which the pace is told of.
+    first: Print,
+    prints: Vec<Print>,
+    changeover_s: f64,
+    spool_change_s: f64,
+    clearing_s: f64,
+}
+
+impl Course {
+    /// `None` where the plan is empty, or its machine, nozzle or plastic are not the shop's.
+    fn of(plan: &Plan, shop: &Shop, material: &str) -> Option<Course> {
+        let (machine, nozzle) = (shop.machine(&plan.machine)?, shop.nozzle(&plan.nozzle)?);
+        let material = shop.material(material)?;
+        let print = |start: &PlannedStart| print(start, shop, machine, nozzle, material);
+        let first = plan.starts.first()?;
+        let rates = &shop.rates;
+        let changeover_min = rates.bed_clearing_min + rates.removal_min * f64::from(first.pieces);
+        Some(Course {
+            first: print(first),
+            prints: plan.starts.iter().map(print).collect(),
+            changeover_s: changeover_min * SECONDS_PER_MINUTE,
+            spool_change_s: rates.spool_change_min * SECONDS_PER_MINUTE,
+            clearing_s: machine.failures.clearing_h * 3600.0,
+        })
+    }
+
+    fn pace(&self, shop: &Shop) -> Result<Pace, CalendarError> {
+        pace(
+            &shop.attended,
+            &self.first,
+            self.changeover_s,
+            self.spool_change_s,
+        )
+    }
 }
 
 fn print(

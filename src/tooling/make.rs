@@ -27,38 +27,24 @@ pub struct HalfMade {
 impl HalfMade {
     /// Its run at so many seconds.
     pub(super) fn run<'a>(&self, shop: &'a Shop, seconds: f64) -> Option<Run<'a>> {
-        run_of(
-            shop,
-            [&self.machine, &self.nozzle, &self.material],
-            &self.made,
-            seconds,
-        )
+        let made = &self.made;
+        Some(Run {
+            machine: shop.machine(&self.machine)?,
+            nozzle: shop.nozzle(&self.nozzle)?,
+            material: shop.material(&self.material)?,
+            seconds: seconds.max(made.seconds.start_s),
+            start_seconds: made.seconds.start_s,
+            part_g: made.mass_g,
+            support_g: made.support_g,
+            surface_mm2: made.surface_mm2,
+            held_mm2: made.held_mm2,
+        })
     }
 
     /// Seconds from and to.
     pub fn band_s(&self) -> (f64, f64) {
         band_s(&self.made)
     }
-}
-
-/// One run of an option at so many seconds.
-pub(super) fn run_of<'a>(
-    shop: &'a Shop,
-    [machine, nozzle, material]: [&str; 3],
-    made: &Made,
-    seconds: f64,
-) -> Option<Run<'a>> {
-    Some(Run {
-        machine: shop.machine(machine)?,
-        nozzle: shop.nozzle(nozzle)?,
-        material: shop.material(material)?,
-        seconds: seconds.max(made.seconds.start_s),
-        start_seconds: made.seconds.start_s,
-        part_g: made.mass_g,
-        support_g: made.support_g,
-        surface_mm2: made.surface_mm2,
-        held_mm2: made.held_mm2,
-    })
 }
 
 /// Seconds from and to, the estimate itself where it has no band.
